@@ -1,0 +1,152 @@
+package book
+
+import (
+	"time"
+
+	"clutchd/incubation"
+)
+
+// Kind says what an entry is about; it decides what its Data holds.
+type Kind string
+
+// The kinds of entry and the type of their Data.
+const (
+	KindPlace    Kind = "place"    // PlaceData: a place is set up, renamed or given another kind
+	KindStand    Kind = "stand"    // StandData: a box is put into an incubator, a lay box into an enclosure
+	KindProbe    Kind = "probe"    // ProbeData: a probe is put into a place, or taken out
+	KindSetpoint Kind = "setpoint" // SetpointData: a thermostat was set
+	KindPlan     Kind = "plan"     // PlanData: setpoints or moves to come
+	KindLimits   Kind = "limits"   // LimitsData: a place's own limits
+	KindFemale   Kind = "female"   // FemaleData
+	KindLaying   Kind = "laying"   // LayingData: a clutch was found
+	KindEgg      Kind = "egg"      // EggData: an egg is placed in or moved to a box
+	KindCandle   Kind = "candle"   // CandleData
+	KindPip      Kind = "pip"      // EggEvent
+	KindHatch    Kind = "hatch"    // HatchData
+	KindFail     Kind = "fail"     // FailData
+	KindNote     Kind = "note"     // NoteData
+	KindVoid     Kind = "void"     // VoidData: an earlier entry was wrong and does not count
+)
+
+// PlaceData sets up or renames a place.
+type PlaceData struct {
+	Place string               `json:"place"` // id, chosen once
+	Kind  incubation.PlaceKind `json:"kind"`
+	Name  string               `json:"name"`
+	// Gone takes the place out of use; its history stays.
+	Gone bool `json:"gone,omitempty"`
+}
+
+// StandData puts one place into another.
+type StandData struct {
+	Place string `json:"place"`
+	In    string `json:"in"` // "" : taken out
+}
+
+// ProbeData puts a probe into a place.
+type ProbeData struct {
+	Probe    string              `json:"probe"`
+	Place    string              `json:"place"` // "": taken out
+	Position incubation.Position `json:"position,omitempty"`
+	// AccuracyKelvin is from a calibration, two standard deviations; 0: the maker's.
+	AccuracyKelvin float64 `json:"accuracy_kelvin,omitempty"`
+	// OffsetKelvin is added to the raw value.
+	OffsetKelvin float64 `json:"offset_kelvin,omitempty"`
+}
+
+// SetpointData records what a thermostat was set to.
+type SetpointData struct {
+	Place   string             `json:"place"`
+	Celsius incubation.Celsius `json:"celsius"`
+}
+
+// PlanData replaces the plan of an incubator or an egg; no steps: no plan.
+type PlanData struct {
+	Place string     `json:"place,omitempty"` // an incubator, or
+	Egg   string     `json:"egg,omitempty"`   // an egg
+	Steps []PlanStep `json:"steps"`
+}
+
+// A PlanStep is one change to come: at a time, or on a day after the laying
+// (eggs only; day 20 is 20 times 24 hours after the middle of the laying
+// interval). An incubator's step is a setpoint; an egg's a setpoint wherever
+// it then lies, or a move to a box.
+type PlanStep struct {
+	At      time.Time          `json:"at,omitzero"`
+	Day     float64            `json:"day,omitempty"`
+	Celsius incubation.Celsius `json:"celsius,omitempty"`
+	Box     string             `json:"box,omitempty"`
+}
+
+// LimitsData sets a place's own limits; a nil one leaves the rule's default.
+type LimitsData struct {
+	Place              string              `json:"place"`
+	LowCelsius         *incubation.Celsius `json:"low_celsius,omitempty"`
+	HighCelsius        *incubation.Celsius `json:"high_celsius,omitempty"`
+	LowHumidityRatio   *float64            `json:"low_humidity_ratio,omitempty"`
+	OffSetpointKelvin  *float64            `json:"off_setpoint_kelvin,omitempty"`
+	OverSetpointKelvin *float64            `json:"over_setpoint_kelvin,omitempty"`
+}
+
+// FemaleData names a female.
+type FemaleData struct {
+	Female string `json:"female"` // id
+	Name   string `json:"name"`
+}
+
+// LayingData records a clutch found: laid between From and To.
+type LayingData struct {
+	Clutch string    `json:"clutch"`
+	Female string    `json:"female"`
+	From   time.Time `json:"from"` // last looked, nothing there
+	To     time.Time `json:"to"`   // found
+	Place  string    `json:"place,omitempty"`
+	Eggs   []EggName `json:"eggs"`
+}
+
+// EggName is a new egg's id and the mark on its shell.
+type EggName struct {
+	Egg  string `json:"egg"`
+	Mark string `json:"mark"`
+}
+
+// EggData places or moves an egg.
+type EggData struct {
+	Egg string `json:"egg"`
+	Box string `json:"box"`
+}
+
+// EggEvent is a dated event of one egg.
+type EggEvent struct {
+	Egg string `json:"egg"`
+}
+
+// CandleData is what the light showed.
+type CandleData struct {
+	Egg  string `json:"egg"`
+	Seen string `json:"seen"` // "alive", "unsure", "dead"
+}
+
+// HatchData records a hatch.
+type HatchData struct {
+	Egg string `json:"egg"`
+	Sex string `json:"sex,omitempty"` // "male", "female", or not known
+}
+
+// FailData records a lost egg.
+type FailData struct {
+	Egg   string `json:"egg"`
+	Cause string `json:"cause,omitempty"`
+}
+
+// NoteData is free text about something.
+type NoteData struct {
+	Subject string `json:"subject,omitempty"` // the id of a place, egg, clutch or female
+	Text    string `json:"text"`
+}
+
+// VoidData takes back an earlier entry.
+type VoidData struct {
+	Entry uint64 `json:"entry"`
+	Why   string `json:"why,omitempty"`
+}

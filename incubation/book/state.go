@@ -1,0 +1,41 @@
+package book
+
+import (
+	"time"
+
+	"clutchd/incubation"
+)
+
+// A State is the room as the book tells it: every entry folded. Maps are by
+// id. It is built by Fold and not changed afterwards: whoever holds one may
+// read it without a lock.
+type State struct {
+	Places     map[string]*incubation.Place
+	Gone       map[string]bool        // places out of use
+	Placements []incubation.Placement // all, in order of From
+	Setpoints  map[string][]Setpoint  // by place, in order
+	Plans      map[string][]PlanStep  // by incubator or egg id: the plan in force
+	Limits     map[string]LimitsData  // by place: the limits in force
+	Females    map[string]FemaleData
+	Clutches   map[string]*incubation.Clutch
+	Eggs       map[string]*incubation.Egg
+	Notes      []Note
+	// Placed is when an egg was last put into this box, or the box moved, by
+	// place: what settling is judged by.
+	Placed map[string]time.Time
+	// LastSeq is the highest sequence folded.
+	LastSeq uint64
+}
+
+// A Setpoint is what a thermostat aimed at from a time on.
+type Setpoint struct {
+	From    time.Time
+	Celsius incubation.Celsius
+}
+
+// A Note is a remark in the book.
+type Note struct {
+	At      time.Time
+	Subject string
+	Text    string
+}

@@ -1,0 +1,82 @@
+package incubation
+
+import "time"
+
+// An Estimate is what the record says of one egg. Probabilities and shares are
+// ratios 0 to 1; low and high are the 5 % and 95 % points of the ensemble.
+// It is one egg's object in /api/clutches/{id}.
+type Estimate struct {
+	Development Span      `json:"development"`
+	TSP         TSP       `json:"tsp"`
+	CTE         *CTE      `json:"cte_celsius,omitempty"` // absent until the TSP has opened and no plan tells
+	Sex         Sex       `json:"sex"`
+	Hatch       HatchSpan `json:"hatch"`
+	Basis       Basis     `json:"basis"`
+	HoldFromNow []Hold    `json:"hold_from_now,omitempty"`
+}
+
+// A Span is a fraction with its interval.
+type Span struct {
+	Fraction float64 `json:"fraction"`
+	Low      float64 `json:"low"`
+	High     float64 `json:"high"`
+}
+
+// TSPState says where development stands to the temperature-sensitive period.
+type TSPState string
+
+// The states of the TSP, by the ensemble's median.
+const (
+	TSPBefore TSPState = "before"
+	TSPOpen   TSPState = "open"
+	TSPClosed TSPState = "closed"
+)
+
+// TSP is the stretch of development in which temperature sets sex.
+type TSP struct {
+	State  TSPState  `json:"state"`
+	Done   float64   `json:"done"` // share of the TSP's development that lies behind
+	Opens  time.Time `json:"opens"`
+	Closes time.Time `json:"closes"`
+}
+
+// CTE is the constant temperature with the same effect on sex.
+type CTE struct {
+	Value Celsius `json:"value"`
+	Low   Celsius `json:"low"`
+	High  Celsius `json:"high"`
+}
+
+// Sex is the chance of a male, with words that follow the interval.
+type Sex struct {
+	MaleProbability float64 `json:"male_probability"`
+	Low             float64 `json:"low"`
+	High            float64 `json:"high"`
+	Words           string  `json:"words"`
+}
+
+// HatchSpan is the hatch window: earliest and latest likely hatch and the
+// probability that the hatch lies between them.
+type HatchSpan struct {
+	Earliest    time.Time `json:"earliest"`
+	Likely      time.Time `json:"likely"`
+	Latest      time.Time `json:"latest"`
+	Probability float64   `json:"probability"`
+}
+
+// Basis says what the sex estimate rests on, as shares of the TSP's
+// development: measured, filled across a gap, and still to come. They add to 1.
+type Basis struct {
+	Measured  float64 `json:"measured"`
+	Gap       float64 `json:"gap"`
+	Projected float64 `json:"projected"`
+}
+
+// A Hold is the estimate if the egg were kept at one temperature from now on.
+type Hold struct {
+	Celsius         Celsius   `json:"celsius"`
+	MaleProbability float64   `json:"male_probability"`
+	Low             float64   `json:"low"`
+	High            float64   `json:"high"`
+	HatchLikely     time.Time `json:"hatch_likely"`
+}
