@@ -21,20 +21,17 @@ type Sampler interface {
 	Sample(ctx context.Context, now time.Time) []sensors.Outcome
 }
 
-// A BookChange is what must reach the disk together or not at all.
-type BookChange struct {
-	Entries []book.Entry
-	States  []alerts.State  // each replaces the stored one of the same Alert
-	Forget  []string        // alerts whose stored state is to be dropped
-	Notices []alerts.Notice // appended to the outbox
-}
-
 // A Store keeps the book, the alerts, the outbox and the readings. Every
 // method may block on a disk; the monitor calls none of them from the tick.
 // Methods may be called from several goroutines.
 type Store interface {
-	// Load gives everything in book.db, once, at start.
-	Load(ctx context.Context) (Loaded, error)
+	// Entries gives the book's entries in order of their sequence.
+	Entries(ctx context.Context) ([]book.Entry, error)
+	// States gives the stored alert states in order of their Alert.
+	States(ctx context.Context) ([]alerts.State, error)
+	// Outbox gives the notices not yet delivered everywhere, oldest first,
+	// and by destination the last id delivered.
+	Outbox(ctx context.Context) ([]alerts.Notice, map[string]uint64, error)
 	// Reserve sets n ids aside for ever and returns the first.
 	Reserve(ctx context.Context, n uint64) (first uint64, err error)
 	// CommitBook writes the change in one transaction and returns when it is
@@ -59,12 +56,4 @@ type Store interface {
 	// staged by minute included. A damaged block is yielded as an error and
 	// the range goes on behind it.
 	Range(ctx context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error]
-}
-
-// Loaded is what book.db held.
-type Loaded struct {
-	Entries []book.Entry
-	States  []alerts.State
-	Notices []alerts.Notice   // not yet delivered everywhere, oldest first
-	Cursors map[string]uint64 // by destination: the last id delivered
 }
