@@ -28,7 +28,8 @@ const (
 	KindVoid     Kind = "void"     // VoidData: an earlier entry was wrong and does not count
 )
 
-// PlaceData sets up or renames a place.
+// PlaceData sets up or renames a place. For a place that is in the book
+// already, an empty kind or name leaves the one it has.
 type PlaceData struct {
 	Place string               `json:"place"` // id, chosen once
 	Kind  incubation.PlaceKind `json:"kind"`

@@ -12,7 +12,7 @@ import (
 type State struct {
 	Places     map[string]*incubation.Place
 	Gone       map[string]bool        // places out of use
-	Placements []incubation.Placement // all, in order of From
+	Placements []incubation.Placement // all, in order of From, those that ended too
 	Setpoints  map[string][]Setpoint  // by place, in order
 	Plans      map[string][]PlanStep  // by incubator or egg id: the plan in force
 	Limits     map[string]LimitsData  // by place: the limits in force
@@ -25,6 +25,15 @@ type State struct {
 	Placed map[string]time.Time
 	// LastSeq is the highest sequence folded.
 	LastSeq uint64
+	// Entries is every entry folded, voided and skipped ones too, by event
+	// time and sequence.
+	Entries []Entry
+	// Voided holds the sequences of entries that were taken back.
+	Voided map[uint64]bool
+	// Problems says of each entry that makes no sense where it lands why it
+	// does not count; Skipped holds their sequences, in the same order.
+	Problems []string
+	Skipped  []uint64
 }
 
 // A Setpoint is what a thermostat aimed at from a time on.

@@ -1,0 +1,130 @@
+package book
+
+import (
+	"time"
+
+	"clutchd/incubation"
+)
+
+func (d SetpointData) shape(time.Time) *Problem {
+	return first(checkID("place", d.Place), checkCelsius("celsius", d.Celsius))
+}
+
+func (d SetpointData) sense(s *State, _ time.Time) *Problem {
+	_, p := s.usable("place", d.Place)
+	return p
+}
+
+func (d SetpointData) write(s *State, at time.Time) {
+	points := s.Setpoints[d.Place]
+	if n := len(points); n > 0 && points[n-1].From.Equal(at) {
+		points = points[:n-1]
+	}
+	s.Setpoints[d.Place] = append(points, Setpoint{From: at, Celsius: d.Celsius})
+}
+
+func (d LimitsData) shape(time.Time) *Problem {
+	p := checkID("place", d.Place)
+	if p == nil && d.LowCelsius != nil {
+		p = checkCelsius("low_celsius", *d.LowCelsius)
+	}
+	if p == nil && d.HighCelsius != nil {
+		p = checkCelsius("high_celsius", *d.HighCelsius)
+	}
+	if p == nil && d.LowCelsius != nil && d.HighCelsius != nil &&
+		*d.LowCelsius >= *d.HighCelsius {
+		p = problem("low_celsius", "the low limit is not below the high one")
+	}
+	return first(p,
+		optional("low_humidity_ratio", d.LowHumidityRatio, 0, 1),
+		optional("off_setpoint_kelvin", d.OffSetpointKelvin, 0.1, 20),
+		optional("over_setpoint_kelvin", d.OverSetpointKelvin, 0.1, 20))
+}
+
+func optional(field string, v *float64, low, high float64) *Problem {
+	if v == nil {
+		return nil
+	}
+	return checkRange(field, *v, low, high)
+}
+
+func (d LimitsData) sense(s *State, _ time.Time) *Problem {
+	_, p := s.usable("place", d.Place)
+	return p
+}
+
+// write replaces the place's limits as a whole; none at all means none of its own.
+func (d LimitsData) write(s *State, _ time.Time) {
+	delete(s.Limits, d.Place)
+	if d != (LimitsData{Place: d.Place}) {
+		s.Limits[d.Place] = d
+	}
+}
+
+func (d ProbeData) shape(time.Time) *Problem {
+	p := checkID("probe", d.Probe)
+	if p == nil && d.Place != "" {
+		p = checkID("place", d.Place)
+	}
+	if p == nil && d.Position != "" && d.Position.Rank() > incubation.IncubatorAir.Rank() {
+		p = problem("position", "%.40q is no position of a probe", string(d.Position))
+	}
+	return first(p, checkRange("accuracy_kelvin", d.AccuracyKelvin, 0, 5),
+		checkRange("offset_kelvin", d.OffsetKelvin, -10, 10))
+}
+
+func (d ProbeData) sense(s *State, at time.Time) *Problem {
+	if d.Place != "" {
+		_, p := s.usable("place", d.Place)
+		return p
+	}
+	for _, p := range s.Placements {
+		if p.Probe == d.Probe && p.Stay.Covers(at) {
+			return nil
+		}
+	}
+	return problem("probe", "probe %s is in no place", d.Probe)
+}
+
+func (d ProbeData) write(s *State, at time.Time) {
+	s.unplace(func(p incubation.Placement) bool { return p.Probe == d.Probe }, at)
+	if d.Place == "" {
+		return
+	}
+	s.Placements = append(s.Placements, incubation.Placement{
+		Probe:    d.Probe,
+		Stay:     incubation.Stay{Place: d.Place, From: at},
+		Position: d.position(s.Places[d.Place].Kind),
+		Accuracy: d.AccuracyKelvin,
+		Offset:   d.OffsetKelvin,
+	})
+}
+
+// position gives the probe's position; not given, the one that claims least.
+func (d ProbeData) position(kind incubation.PlaceKind) incubation.Position {
+	if d.Position != "" {
+		return d.Position
+	}
+	switch kind {
+	case incubation.Box, incubation.LayBox:
+		return incubation.BoxAir
+	case incubation.Incubator:
+		return incubation.IncubatorAir
+	}
+	return ""
+}
+
+// unplace ends the open placements that match; one without length is dropped.
+func (s *State) unplace(match func(incubation.Placement) bool, at time.Time) {
+	kept := s.Placements[:0]
+	for _, p := range s.Placements {
+		if match(p) && p.Stay.To.IsZero() {
+			if !p.Stay.From.Before(at) {
+				continue
+			}
+			p.Stay.To = at
+		}
+		kept = append(kept, p)
+	}
+	s.Placements = kept
+}
