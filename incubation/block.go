@@ -1,0 +1,112 @@
+package incubation
+
+import (
+	"math"
+	"time"
+)
+
+// BlockLength is the step in which a record runs. Blocks are aligned to
+// multiples of it, in UTC.
+//
+// Inside a block the temperature is its mean. For a rate that is a straight
+// line this is exact; above the bend, where it is not, a swing of ±4 K over
+// forty minutes, which no incubator shows, moves development by under 0.5 %.
+const BlockLength = 10 * time.Minute
+
+// Lapse is how long a reading speaks for the time after it: only a longer
+// stretch without readings is a gap. Judgement: three steps of a slow probe.
+const Lapse = 30 * time.Minute
+
+// UnknownAccuracy is taken for a probe that nobody stated an accuracy for, K,
+// two standard deviations: the figure that makers give for common one-wire
+// chips, the coarsest of the probes usual for this job.
+const UnknownAccuracy = 0.5
+
+// suspectWeight is how much a suspect reading counts beside a good one.
+// Judgement.
+const suspectWeight = 0.25
+
+// A Block is what one probe, or the mean of several, said in one aligned step.
+type Block struct {
+	Start   time.Time
+	Celsius Celsius // mean, offsets applied
+	// Covered is the share of the block that readings speak for, 0 to 1.
+	Covered float64
+	// Probe is whose value it is; of a mean, all of them, joined by "+".
+	Probe    string
+	Position Position
+	// Accuracy is how far the value may be off, K, two standard deviations;
+	// zero: unknown.
+	Accuracy float64
+}
+
+// End is where the block ends; it is not part of it.
+func (b Block) End() time.Time { return b.Start.Add(BlockLength) }
+
+// An Aligner turns one probe's readings, offsets applied, into aligned blocks.
+// Its zero value is ready. Readings must come oldest first; inside the open
+// block any order will do, and whatever is older than that is dropped.
+type Aligner struct {
+	// Accuracy is put on every block: the maker's figure, K; zero: unknown.
+	Accuracy float64
+
+	probe  string
+	start  time.Time // of the open block
+	floor  time.Time // end of the last closed block
+	newest time.Time // of all readings taken
+	silent time.Duration
+	sum    float64
+	weight float64 // zero: no block is open
+}
+
+// Add takes a reading and gives the block that it closed, if any. Readings
+// without a temperature, of a second probe, or for a closed block are dropped.
+func (a *Aligner) Add(r Reading) (Block, bool) {
+	if r.Has&Temperature == 0 || !finite(float64(r.Celsius)) || r.Time.Before(a.floor) ||
+		a.probe != "" && r.Probe != a.probe {
+		return Block{}, false
+	}
+	if a.weight > 0 && r.Time.Before(a.start) {
+		return Block{}, false
+	}
+	a.probe = r.Probe
+	closed, ok := a.Close(r.Time)
+	if a.weight == 0 {
+		a.open(r.Time)
+	}
+	weight := 1.0
+	if r.Quality == Suspect {
+		weight = suspectWeight
+	}
+	a.sum += weight * float64(r.Celsius)
+	a.weight += weight
+	if r.Time.After(a.newest) {
+		a.newest = r.Time
+	}
+	return closed, ok
+}
+
+func (a *Aligner) open(first time.Time) {
+	a.start = first.UTC().Truncate(BlockLength)
+	a.silent = 0
+	if a.newest.IsZero() || first.Sub(a.newest) > Lapse {
+		a.silent = first.Sub(a.start)
+	}
+}
+
+// Close gives the open block once now is at or past its end.
+func (a *Aligner) Close(now time.Time) (Block, bool) {
+	if a.weight == 0 || now.Before(a.start.Add(BlockLength)) {
+		return Block{}, false
+	}
+	b := Block{
+		Start: a.start, Celsius: Celsius(a.sum / a.weight), Probe: a.probe,
+		Covered:  1 - float64(a.silent)/float64(BlockLength),
+		Accuracy: a.Accuracy,
+	}
+	a.floor = b.End()
+	a.sum, a.weight = 0, 0
+	return b, true
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
