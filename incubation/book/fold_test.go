@@ -198,6 +198,9 @@ func TestWhereThingsAre(t *testing.T) {
 			t.Errorf("%s: %s, want %s", row.name, row.got, row.want)
 		}
 	}
+	if got := incubation.Sources(s.Room(), s.Eggs["c-1-a"].Stays, day(5)); len(got) != 2 {
+		t.Errorf("%d probes speak for the egg, want 2: %v", len(got), got)
+	}
 	if got := s.SetpointAt("box-1", day(5)); got != nil {
 		t.Errorf("a setpoint nobody wrote down: %g", *got)
 	}

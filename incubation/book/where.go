@@ -18,6 +18,12 @@ func (s *State) chain(place string, t time.Time) []*incubation.Place {
 	return out
 }
 
+// Room gives what says which probe speaks for which egg. It shares the
+// state's places: they are to be read only.
+func (s *State) Room() incubation.Layout {
+	return incubation.Layout{Places: s.Places, Placements: s.Placements}
+}
+
 // Path names a place from the outside in, as it stood at t: "Incubator 1 /
 // Box 3". The room is left out unless it is the place itself. A place that is
 // not in the book gives "".
