@@ -4,7 +4,8 @@ import "time"
 
 // An Estimate is what the record says of one egg. Probabilities and shares are
 // ratios 0 to 1; low and high are the 5 % and 95 % points of the ensemble.
-// It is one egg's object in /api/clutches/{id}.
+// Times are rounded up to the minute. It is one egg's object in
+// /api/clutches/{id}.
 type Estimate struct {
 	Development Span      `json:"development"`
 	TSP         TSP       `json:"tsp"`
@@ -34,10 +35,15 @@ const (
 
 // TSP is the stretch of development in which temperature sets sex.
 type TSP struct {
-	State  TSPState  `json:"state"`
-	Done   float64   `json:"done"` // share of the TSP's development that lies behind
-	Opens  time.Time `json:"opens"`
-	Closes time.Time `json:"closes"`
+	State TSPState `json:"state"`
+	Done  float64  `json:"done"` // share of the TSP's development that lies behind
+	// Opens and Closes are the ensemble's medians, past or to come. Absent:
+	// not within a year as things stand.
+	Opens  time.Time `json:"opens,omitzero"`
+	Closes time.Time `json:"closes,omitzero"`
+	// ClosesEarly is the 5 % point of Closes: the last day on which a change
+	// is sure to matter. Zero as Closes.
+	ClosesEarly time.Time `json:"-"`
 }
 
 // CTE is the constant temperature with the same effect on sex.
@@ -47,7 +53,8 @@ type CTE struct {
 	High  Celsius `json:"high"`
 }
 
-// Sex is the chance of a male, with words that follow the interval.
+// Sex is the chance of a male, with words that follow the interval. The chance
+// is for an egg of an average clutch; that clutches differ shows in males.
 type Sex struct {
 	MaleProbability float64 `json:"male_probability"`
 	Low             float64 `json:"low"`
@@ -56,12 +63,16 @@ type Sex struct {
 }
 
 // HatchSpan is the hatch window: earliest and latest likely hatch and the
-// probability that the hatch lies between them.
+// probability that the hatch lies between them. A time is absent where it does
+// not come within a year as things stand.
 type HatchSpan struct {
-	Earliest    time.Time `json:"earliest"`
-	Likely      time.Time `json:"likely"`
-	Latest      time.Time `json:"latest"`
-	Probability float64   `json:"probability"`
+	Earliest    time.Time `json:"earliest,omitzero"`
+	Likely      time.Time `json:"likely,omitzero"`
+	Latest      time.Time `json:"latest,omitzero"`
+	Probability float64   `json:"probability"` // 0 when overdue: nobody knows
+	// Overdue says that the window has passed and nobody has seen a hatch; the
+	// times are then a guess from now on.
+	Overdue bool `json:"overdue,omitempty"`
 }
 
 // Basis says what the sex estimate rests on, as shares of the TSP's
@@ -78,5 +89,5 @@ type Hold struct {
 	MaleProbability float64   `json:"male_probability"`
 	Low             float64   `json:"low"`
 	High            float64   `json:"high"`
-	HatchLikely     time.Time `json:"hatch_likely"`
+	HatchLikely     time.Time `json:"hatch_likely,omitzero"`
 }

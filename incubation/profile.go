@@ -1,0 +1,232 @@
+package incubation
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// A Number is one figure of a profile, how far it may be off, and where it is
+// from. Either SD is set, one standard deviation, or Low and High are, the 5 %
+// and 95 % points; neither: it is taken as exact.
+type Number struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low,omitempty"`
+	High  float64 `json:"high,omitempty"`
+	SD    float64 `json:"sd,omitempty"`
+	// Source is the paper, or what the figure was derived or judged from.
+	Source string `json:"source"`
+	Mark   Mark   `json:"mark"`
+}
+
+// Mark says what a number is worth.
+type Mark string
+
+// The marks.
+const (
+	Published  Mark = "published"       // read in the source
+	Derived    Mark = "derived"         // computed from published values, never published itself
+	FromMemory Mark = "from memory"     // known to the one who wrote it, not looked up
+	Judgement  Mark = "judgement"       // nobody measured it
+	Common     Mark = "common practice" // keepers say so; no source
+)
+
+// normal95 is the standard normal distribution's 95 % point.
+const normal95 = 1.6448536269514722
+
+// At gives the number moved by z standard deviations: half a normal
+// distribution on each side of Value, which stays the median.
+func (n Number) At(z float64) float64 {
+	switch {
+	case n.SD > 0:
+		return n.Value + z*n.SD
+	case n.Low == 0 && n.High == 0:
+		return n.Value
+	case z < 0:
+		return n.Value + z*(n.Value-n.Low)/normal95
+	}
+	return n.Value + z*(n.High-n.Value)/normal95
+}
+
+// A Profile is one species: every number that an estimate is made of. It is a
+// data file; see package species.
+type Profile struct {
+	Species     string         `json:"species"` // its scientific name
+	Name        string         `json:"name"`
+	Development DevelopmentSet `json:"development"`
+	TSP         TSPSet         `json:"tsp"`
+	Sex         SexSet         `json:"sex"`
+	Record      RecordSet      `json:"record"`
+}
+
+// DevelopmentSet is how fast an embryo grows at a temperature: nothing below
+// zero, then along a straight line through the anchor, then bending down.
+type DevelopmentSet struct {
+	Zero       Number `json:"zero_celsius"`
+	Anchor     Number `json:"anchor_celsius"` // a temperature below Bend
+	AnchorDays Number `json:"anchor_days"`    // from laying to hatching at the anchor
+	Bend       Number `json:"bend_celsius"`   // where the line begins to bend
+	Peak       Number `json:"peak_kelvin"`    // how far above Bend the rate is greatest
+	EggSpread  Number `json:"egg_sd_ratio"`   // sd of development at hatching, egg to egg
+}
+
+// TSPSet is the stretch of development in which temperature sets sex.
+type TSPSet struct {
+	Start Number `json:"start_ratio"`
+	End   Number `json:"end_ratio"`
+}
+
+// SexSet is the share of males at a constant temperature: the product of the
+// limbs there are. Both: females, males, females with rising temperature.
+type SexSet struct {
+	Rising  *Limb `json:"rising,omitempty"`
+	Falling *Limb `json:"falling,omitempty"`
+	// Laboratory is the sd of both pivotal temperatures between laboratories,
+	// and so between their animals, incubators and thermometers. K.
+	Laboratory Number `json:"laboratory_kelvin"`
+	// Clutch is how strongly the sexes of siblings go together beyond their
+	// temperature: the correlation of what decides sex, 0 to under 1.
+	Clutch Number `json:"clutch_correlation"`
+}
+
+// A Limb is one logistic flank of the sex curve: 1/(1+exp((Pivotal−T)/Slope)),
+// or its mirror image where it falls.
+type Limb struct {
+	Pivotal Number `json:"pivotal_celsius"`
+	Slope   Number `json:"slope_kelvin"`
+}
+
+// RecordSet is how far a record may be from what the egg felt.
+type RecordSet struct {
+	Substrate    Number `json:"substrate_sd_kelvin"`     // egg against a probe beside it
+	BoxAir       Number `json:"box_air_sd_kelvin"`       // egg against the air in its box
+	IncubatorAir Number `json:"incubator_air_sd_kelvin"` // egg against the air around the box
+	// Gap is how fast the unknown grows away from the last reading, K for the
+	// first hour and with the root of time; GapMost is where it stops.
+	Gap     Number `json:"gap_sd_kelvin"`
+	GapMost Number `json:"gap_most_kelvin"`
+	// Plan is the sd of what will be against what is planned.
+	Plan Number `json:"plan_sd_kelvin"`
+}
+
+// position gives the sd of the egg against a probe in a position, K.
+func (r RecordSet) position(p Position) float64 {
+	switch p {
+	case Substrate:
+		return r.Substrate.Value
+	case BoxAir:
+		return r.BoxAir.Value
+	}
+	return r.IncubatorAir.Value
+}
+
+// A figure is a number with its name in the file and what it may be.
+type figure struct {
+	name       string
+	number     Number
+	least, top float64 // bounds of Value, Low and High
+}
+
+func (p Profile) figures() []figure {
+	d, r := p.Development, p.Record
+	out := []figure{
+		{"development.zero_celsius", d.Zero, 0, 40},
+		{"development.anchor_celsius", d.Anchor, 1, 45},
+		{"development.anchor_days", d.AnchorDays, 5, 400},
+		{"development.bend_celsius", d.Bend, 1, 45},
+		{"development.peak_kelvin", d.Peak, 0.2, 20},
+		{"development.egg_sd_ratio", d.EggSpread, 0, 0.25},
+		{"tsp.start_ratio", p.TSP.Start, 0.001, 0.9},
+		{"tsp.end_ratio", p.TSP.End, 0.01, 0.95},
+		{"sex.laboratory_kelvin", p.Sex.Laboratory, 0, 5},
+		{"sex.clutch_correlation", p.Sex.Clutch, 0, 0.95},
+		{"record.substrate_sd_kelvin", r.Substrate, 0, 10},
+		{"record.box_air_sd_kelvin", r.BoxAir, 0, 10},
+		{"record.incubator_air_sd_kelvin", r.IncubatorAir, 0, 10},
+		{"record.gap_sd_kelvin", r.Gap, 0, 10},
+		{"record.gap_most_kelvin", r.GapMost, 0, 20},
+		{"record.plan_sd_kelvin", r.Plan, 0, 10},
+	}
+	if l := p.Sex.Rising; l != nil {
+		out = append(out, l.figures("sex.rising")...)
+	}
+	if l := p.Sex.Falling; l != nil {
+		out = append(out, l.figures("sex.falling")...)
+	}
+	return out
+}
+
+func (l Limb) figures(name string) []figure {
+	return []figure{
+		{name + ".pivotal_celsius", l.Pivotal, 1, 45},
+		{name + ".slope_kelvin", l.Slope, 0.01, 5},
+	}
+}
+
+// Check gives every problem of the profile, joined.
+func (p Profile) Check() error {
+	var problems []error
+	complain := func(format string, args ...any) {
+		problems = append(problems, fmt.Errorf(format, args...))
+	}
+	if strings.TrimSpace(p.Species) == "" || strings.TrimSpace(p.Name) == "" {
+		complain("species and name must both be given")
+	}
+	for _, f := range p.figures() {
+		if err := f.check(); err != nil {
+			problems = append(problems, err)
+		}
+	}
+	d := p.Development
+	if d.Anchor.Value <= d.Zero.At(1.5*normal95)+0.5 {
+		complain("development.anchor_celsius %g is not well above zero_celsius", d.Anchor.Value)
+	}
+	if d.Anchor.Value > d.Bend.At(-1.5*normal95) {
+		complain("development.anchor_celsius %g is not below bend_celsius", d.Anchor.Value)
+	}
+	if p.TSP.Start.At(1.5*normal95) >= p.TSP.End.At(-1.5*normal95) {
+		complain("tsp.start_ratio comes too near to end_ratio")
+	}
+	if p.Sex.Rising == nil && p.Sex.Falling == nil {
+		complain("sex has neither a rising nor a falling limb")
+	}
+	return errors.Join(problems...)
+}
+
+func (f figure) check() error {
+	n := f.number
+	for _, v := range []float64{n.Value, n.Low, n.High, n.SD} {
+		if !finite(v) {
+			return fmt.Errorf("%s: %g is not a number", f.name, v)
+		}
+	}
+	spread := n.Low != 0 || n.High != 0
+	switch {
+	case n.Value < f.least || n.Value > f.top:
+		return fmt.Errorf("%s: value %g is not from %g to %g", f.name, n.Value, f.least, f.top)
+	case n.SD < 0 || n.SD > f.top:
+		return fmt.Errorf("%s: sd %g is not from 0 to %g", f.name, n.SD, f.top)
+	case spread && n.SD != 0:
+		return fmt.Errorf("%s: give sd, or low and high, not both", f.name)
+	case spread && (n.Low > n.Value || n.High < n.Value):
+		return fmt.Errorf("%s: value %g is not from low %g to high %g", f.name, n.Value, n.Low, n.High)
+	case spread && (n.Low < f.least || n.High > f.top):
+		return fmt.Errorf("%s: low %g and high %g are not from %g to %g",
+			f.name, n.Low, n.High, f.least, f.top)
+	}
+	return n.checkSource(f.name)
+}
+
+func (n Number) checkSource(name string) error {
+	switch n.Mark {
+	case Published, Derived, FromMemory:
+		if strings.TrimSpace(n.Source) == "" {
+			return fmt.Errorf("%s: marked %q, but its source is empty", name, n.Mark)
+		}
+	case Judgement, Common:
+	default:
+		return fmt.Errorf("%s: mark %q is not one of published, derived, from memory, "+
+			"judgement, common practice", name, n.Mark)
+	}
+	return nil
+}
