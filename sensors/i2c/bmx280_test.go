@@ -115,6 +115,9 @@ func TestBMx280StuckBusyEnds(t *testing.T) {
 		if got := say(t.Context(), t, s); got != "not-ready" {
 			t.Errorf("a chip that is busy for ever says %q", got)
 		}
+		if bus.count != i2c.MaxTransfers {
+			t.Errorf("it took %d transfers, want %d", bus.count, i2c.MaxTransfers)
+		}
 		if waited := time.Since(start); waited < 20*time.Millisecond || waited > time.Second {
 			t.Errorf("it was given %v: too little for an honest chip or too much for the bus", waited)
 		}

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"iter"
+	"slices"
 	"time"
 
 	"periph.io/x/conn/v3/i2c"
@@ -23,8 +25,9 @@ type Found struct {
 	Note string
 }
 
-// Discover asks at the addresses of the chips that Open knows who is there. A
-// bus that does not work is one Found without an address, the last.
+// Discover asks who is there at the addresses of the chips that Open knows. A
+// bus that does not work ends with one Found without an address. With nobody
+// there it takes some 0.1 s.
 //
 // What answers may be anything, a relay board too, so nobody is sent more than
 // it takes:
@@ -42,54 +45,82 @@ type Found struct {
 //     sum is asked for the HDC302x's maker.
 func Discover(ctx context.Context, bus i2c.Bus, busName string) []Found {
 	var all []Found
-	for _, p := range probers() {
-		for _, addr := range p.addresses {
-			if ctx.Err() != nil {
-				return all
-			}
-			found, err := ask(ctx, bus, addr, p.ask)
-			if err != nil {
-				return append(all, Found{Bus: busName, Note: "the bus does not work: " + err.Error()})
-			}
-			if found != nil {
-				found.Bus, found.Addr = busName, addr
-				all = append(all, *found)
-			}
+	failures := 0
+	for addr, question := range questions() {
+		if ctx.Err() != nil {
+			return all
+		}
+		found, err := ask(ctx, bus, addr, question)
+		if err != nil {
+			failures++
+			found = &Found{Note: "cannot be asked: " + err.Error()}
+		}
+		if failures == maxFailures {
+			return append(all, Found{Bus: busName, Note: "the bus does not work: " + err.Error()})
+		}
+		if found != nil {
+			found.Bus, found.Addr = busName, addr
+			all = append(all, *found)
 		}
 	}
 	return all
 }
 
-// A prober asks at some addresses. Its error is Absent when nobody is there.
-type prober struct {
-	addresses []uint16
-	ask       func(*wire) (*Found, error)
-}
+// maxFailures is how many addresses may fail otherwise than by silence before
+// the bus itself is taken to be broken: each can take a second.
+const maxFailures = 3
 
-func probers() []prober {
-	return []prober{
+// A question finds out who is at an address. It gives nil, or an Absent error,
+// when nobody is there.
+type question func(*wire) (*Found, error)
+
+func questions() iter.Seq2[uint16, question] {
+	groups := []struct {
+		addresses []uint16
+		question  question
+	}{
 		{addressRange(0x18, 0x1f), askMCP9808},
 		{[]uint16{0x38}, askAHT20},
 		{addressRange(0x44, 0x47), askSHT},
 		{addressRange(0x48, 0x4f), askLM75},
 		{[]uint16{0x76, 0x77}, askBMX},
 	}
+	return func(yield func(uint16, question) bool) {
+		for _, g := range groups {
+			for _, addr := range g.addresses {
+				if !yield(addr, g.question) {
+					return
+				}
+			}
+		}
+	}
 }
 
-func ask(ctx context.Context, bus i2c.Bus, addr uint16, question func(*wire) (*Found, error)) (*Found, error) {
+func ask(ctx context.Context, bus i2c.Bus, addr uint16, q question) (*Found, error) {
 	if driver := claimed(bus, addr); driver != "" {
 		return &Found{Note: fmt.Sprintf("read by the kernel's %s driver: use its files", driver)}, nil
 	}
 	w := &wire{bus: bus, addr: addr}
 	w.begin(ctx)
-	found, err := question(w)
+	found, err := q(w)
 	if err != nil && sensors.CauseOf(err) == sensors.Absent {
 		return nil, nil
 	}
 	return found, err
 }
 
-const unknown = "answers, but is no chip that is known here"
+const (
+	unknown       = "answers, but is no chip that is known here"
+	accuracyClass = "the accuracy class is printed on the chip only"
+)
+
+// possible leaves out the models that cannot be at the address.
+func possible(addr uint16, names ...string) []string {
+	return slices.DeleteFunc(names, func(name string) bool {
+		m, err := lookUp(name)
+		return err != nil || !slices.Contains(m.Addresses, addr)
+	})
+}
 
 func askMCP9808(w *wire) (*Found, error) {
 	maker, err := w.register(mcpManufacturer, 2)
@@ -130,7 +161,7 @@ func askSHT(w *wire) (*Found, error) {
 		return nil, err
 	}
 	if isSHT4x != nil {
-		return &Found{Models: []string{"sht40", "sht41", "sht45"}, Note: "the accuracy class is printed on the chip only"}, nil
+		return &Found{Models: possible(w.addr, "sht40", "sht41", "sht45"), Note: accuracyClass}, nil
 	}
 	acknowledged, status, err := shtAnswer(w, []byte{0xf3, 0x2d}, 1)
 	if err != nil {
@@ -146,7 +177,7 @@ func askSHT(w *wire) (*Found, error) {
 	if maker != nil && maker[0] == hdcMakerID {
 		return &Found{Models: []string{"hdc302x"}}, nil
 	}
-	return &Found{Models: []string{"sht30", "sht31", "sht35"}, Note: "the accuracy class is printed on the chip only"}, nil
+	return &Found{Models: possible(w.addr, "sht30", "sht31", "sht35"), Note: accuracyClass}, nil
 }
 
 const hdcMakerID = 0x3000 // TI SNAS778
@@ -177,7 +208,7 @@ func shtAnswer(w *wire, command []byte, n int) (acknowledged bool, got []uint16,
 			return acknowledged, nil, err
 		}
 	}
-	if got, ok := words(frame); ok && !dead(frame) {
+	if got, ok := words(frame); ok {
 		return true, got, nil
 	}
 	return true, nil, nil
@@ -192,7 +223,7 @@ func askLM75(w *wire) (*Found, error) {
 		return &Found{Note: unknown}, nil
 	}
 	return &Found{
-		Models: []string{"tmp105", "tmp75", "tmp102", "lm75b", "lm75"},
+		Models: possible(w.addr, "tmp105", "tmp75", "tmp102", "lm75b", "lm75"),
 		Note:   "these chips do not say what they are, and a converter may answer here too: see the board",
 	}, nil
 }

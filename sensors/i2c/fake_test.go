@@ -35,6 +35,7 @@ import (
 type script struct {
 	t     *testing.T
 	steps []step
+	count int // of transfers
 }
 
 type step struct {
@@ -106,6 +107,7 @@ func refusalNamed(t *testing.T, name string) error {
 }
 
 func (s *script) Tx(addr uint16, out, in []byte) error {
+	s.count++
 	if len(s.steps) == 0 {
 		s.t.Errorf("transfer 0x%02x % x > %d bytes: the script is at its end", addr, out, len(in))
 		return unix.EIO
