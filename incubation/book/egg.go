@@ -28,7 +28,7 @@ func (s *State) end(id string, state incubation.EggState, at time.Time) *incubat
 }
 
 func (d EggData) shape(time.Time) *Problem {
-	return first(checkID("egg", d.Egg), checkID("box", d.Box))
+	return first(CheckID("egg", d.Egg), CheckID("box", d.Box))
 }
 
 func (d EggData) sense(s *State, _ time.Time) *Problem {
@@ -61,7 +61,7 @@ func (d EggData) write(s *State, at time.Time) {
 func (d CandleData) shape(time.Time) *Problem {
 	switch d.Seen {
 	case "alive", "unsure", "dead":
-		return checkID("egg", d.Egg)
+		return CheckID("egg", d.Egg)
 	}
 	return problem("seen", "seen is alive, unsure or dead, not %.40q", d.Seen)
 }
@@ -79,7 +79,7 @@ func (d CandleData) write(s *State, at time.Time) {
 	}
 }
 
-func (d EggEvent) shape(time.Time) *Problem { return checkID("egg", d.Egg) }
+func (d EggEvent) shape(time.Time) *Problem { return CheckID("egg", d.Egg) }
 
 func (d EggEvent) sense(s *State, _ time.Time) *Problem {
 	_, p := s.live(d.Egg)
@@ -94,7 +94,7 @@ func (d EggEvent) write(s *State, at time.Time) {
 func (d HatchData) shape(time.Time) *Problem {
 	switch d.Sex {
 	case "", "male", "female":
-		return checkID("egg", d.Egg)
+		return CheckID("egg", d.Egg)
 	}
 	return problem("sex", "sex is male, female or left empty, not %.40q", d.Sex)
 }
@@ -109,7 +109,7 @@ func (d HatchData) write(s *State, at time.Time) {
 }
 
 func (d FailData) shape(time.Time) *Problem {
-	return first(checkID("egg", d.Egg), checkText("cause", d.Cause, maxCause))
+	return first(CheckID("egg", d.Egg), checkText("cause", d.Cause, maxCause))
 }
 
 func (d FailData) sense(s *State, _ time.Time) *Problem {

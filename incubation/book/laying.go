@@ -7,7 +7,7 @@ import (
 )
 
 func (d FemaleData) shape(time.Time) *Problem {
-	return first(checkID("female", d.Female), checkWords("name", d.Name, maxName))
+	return first(CheckID("female", d.Female), checkWords("name", d.Name, maxName))
 }
 
 func (d FemaleData) sense(s *State, _ time.Time) *Problem {
@@ -27,10 +27,10 @@ const (
 )
 
 func (d LayingData) shape(at time.Time) *Problem {
-	p := first(checkID("clutch", d.Clutch), checkID("female", d.Female),
+	p := first(CheckID("clutch", d.Clutch), CheckID("female", d.Female),
 		checkTime("from", d.From), checkTime("to", d.To), d.interval(at))
 	if p == nil && d.Place != "" {
-		p = checkID("place", d.Place)
+		p = CheckID("place", d.Place)
 	}
 	return first(p, d.eggs())
 }
@@ -57,7 +57,7 @@ func (d LayingData) eggs() *Problem {
 	}
 	ids, marks := map[string]bool{d.Clutch: true, d.Female: true}, map[string]bool{}
 	for _, e := range d.Eggs {
-		if p := first(checkID("egg", e.Egg), checkWords("mark", e.Mark, maxMark)); p != nil {
+		if p := first(CheckID("egg", e.Egg), checkWords("mark", e.Mark, maxMark)); p != nil {
 			return p
 		}
 		if ids[e.Egg] {

@@ -3,7 +3,7 @@ package book
 import "time"
 
 func (d LimitsData) shape(time.Time) *Problem {
-	p := checkID("place", d.Place)
+	p := CheckID("place", d.Place)
 	if p == nil && d.LowCelsius != nil {
 		p = checkCelsius("low_celsius", *d.LowCelsius)
 	}

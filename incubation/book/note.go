@@ -4,7 +4,7 @@ import "time"
 
 func (d NoteData) shape(time.Time) *Problem {
 	if d.Subject != "" {
-		if p := checkID("subject", d.Subject); p != nil {
+		if p := CheckID("subject", d.Subject); p != nil {
 			return p
 		}
 	}

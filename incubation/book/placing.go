@@ -61,7 +61,7 @@ func has[V any](m map[string]V, id string) bool {
 }
 
 func (d PlaceData) shape(time.Time) *Problem {
-	p := first(checkID("place", d.Place), checkText("name", d.Name, maxName))
+	p := first(CheckID("place", d.Place), checkText("name", d.Name, maxName))
 	if p == nil && d.Name != "" {
 		p = checkWords("name", d.Name, maxName)
 	}
@@ -137,9 +137,9 @@ func (d PlaceData) write(s *State, at time.Time) {
 }
 
 func (d StandData) shape(time.Time) *Problem {
-	p := checkID("place", d.Place)
+	p := CheckID("place", d.Place)
 	if p == nil && d.In != "" {
-		p = checkID("in", d.In)
+		p = CheckID("in", d.In)
 	}
 	return p
 }

@@ -20,7 +20,7 @@ func (d PlanData) shape(time.Time) *Problem {
 	if d.Egg != "" {
 		field, id = "egg", d.Egg
 	}
-	if p := checkID(field, id); p != nil {
+	if p := CheckID(field, id); p != nil {
 		return p
 	}
 	if len(d.Steps) > maxSteps {
@@ -55,7 +55,7 @@ func (t PlanStep) what(egg bool) *Problem {
 	case t.Box != "" && t.Celsius != 0:
 		return problem("box", "it is a temperature or a move to a box, not both")
 	case t.Box != "":
-		return checkID("box", t.Box)
+		return CheckID("box", t.Box)
 	case t.Celsius == 0:
 		return problem("celsius", "it needs a temperature or a box")
 	}

@@ -7,9 +7,9 @@ import (
 )
 
 func (d ProbeData) shape(time.Time) *Problem {
-	p := checkID("probe", d.Probe)
+	p := CheckID("probe", d.Probe)
 	if p == nil && d.Place != "" {
-		p = checkID("place", d.Place)
+		p = CheckID("place", d.Place)
 	}
 	if p == nil && d.Position != "" && d.Position.Rank() > incubation.IncubatorAir.Rank() {
 		p = problem("position", "%.40q is no position of a probe", string(d.Position))

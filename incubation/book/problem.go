@@ -45,8 +45,10 @@ const (
 	maxData  = 16 << 10
 )
 
-// checkID accepts what may be a topic level, a file name or part of an address.
-func checkID(field, id string) *Problem {
+// CheckID gives what is wrong with an id, nil if nothing is: one to forty
+// lower-case letters, digits and dashes, fit for a topic level, a file name or
+// part of an address. field is what the sentence calls it.
+func CheckID(field, id string) *Problem {
 	if id == "" {
 		return problem(field, "%s is empty", field)
 	}

@@ -3,7 +3,7 @@ package book
 import "time"
 
 func (d SetpointData) shape(time.Time) *Problem {
-	return first(checkID("place", d.Place), checkCelsius("celsius", d.Celsius))
+	return first(CheckID("place", d.Place), checkCelsius("celsius", d.Celsius))
 }
 
 func (d SetpointData) sense(s *State, _ time.Time) *Problem {
