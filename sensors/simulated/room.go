@@ -22,6 +22,7 @@ type Room struct {
 	index  map[string]int
 	faults []Fault
 	moods  []mood
+	drifts time.Time // from when the weather drifts
 	asked  time.Time // until when readings were given
 
 	heat   heat
@@ -48,6 +49,9 @@ func New(spec Spec, seed uint64, start time.Time) *Room {
 	r := &Room{spec: spec, seed: seed, start: start, asked: start,
 		faults: slices.Clone(spec.Faults)}
 	r.moods = moods(r.dice(0, 0), spec.Weather.Moods)
+	if r.drifts = spec.Weather.From; r.drifts.IsZero() {
+		r.drifts = start
+	}
 	r.step = spec.interval()
 	if most := 30 * time.Second; r.step > most {
 		r.step /= (r.step + most - 1) / most
@@ -98,11 +102,13 @@ func moods(dice *rand.Rand, size float64) []mood {
 	return out
 }
 
-// outside gives the room's temperature at t.
+// outside gives the room's temperature at t. Waves run on the calendar, so that
+// a model started later finds the same weather.
 func (r *Room) outside(t time.Time) float64 {
 	w := r.spec.Weather
-	hours := t.Sub(r.start).Hours()
-	c := w.Mean + w.Drift*hours/24 + w.Swing*math.Cos(2*math.Pi*(hour(t)-w.Peak)/24)
+	c := w.Mean + w.Drift*t.Sub(r.drifts).Hours()/24 +
+		w.Swing*math.Cos(2*math.Pi*(hour(t)-w.Peak)/24)
+	hours := float64(t.Unix()) / 3600
 	for _, m := range r.moods {
 		c += m.size * math.Sin(2*math.Pi*hours/m.period+m.phase)
 	}

@@ -198,6 +198,17 @@ func TestTheRoomFollowsDayAndWeather(t *testing.T) {
 	}
 }
 
+func TestALaterStartFindsTheSameWeather(t *testing.T) {
+	spec := still()
+	spec.Weather.Swing, spec.Weather.Moods = 2, 1
+	spec.Weather.Drift, spec.Weather.From = 0.1, start
+	a, b := simulated.New(spec, 1, start), simulated.New(spec, 1, start.Add(20*24*time.Hour))
+	live(a, 21*24*time.Hour)
+	live(b, 21*24*time.Hour)
+	near(t, "room", celsius(t, b, "room"), celsius(t, a, "room"), 1e-9)
+	near(t, "tub, settled by then", celsius(t, b, "tub"), celsius(t, a, "tub"), 0.2)
+}
+
 func TestEnclosuresAreWarmByDay(t *testing.T) {
 	spec := still()
 	spec.Enclosures = []simulated.Enclosure{{Place: "pen", DayRise: 8, NightRise: 2, Dawn: 7,

@@ -41,7 +41,9 @@ type Weather struct {
 	Mean  float64
 	Swing float64 // K, from the mean to the warmest hour of the day
 	Peak  float64 // hour UTC of the warmest
-	Drift float64 // K per day, from the start on
+	Drift float64 // K per day, from From on
+	// From is the day whose Mean it is; zero: the model's start.
+	From  time.Time
 	Moods float64 // K, how far the weather of a few days moves it
 	Air   Air
 }
