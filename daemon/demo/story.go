@@ -1,0 +1,193 @@
+// Package demo is an invented room, lived through in seconds and then live: a
+// season of made-up animals in a simulated room, run by the same code as a
+// real one.
+//
+// It shows what the program does and proves nothing about geckos: when its
+// eggs hatch and which sex they have is made up from the same published
+// values that the estimate rests on.
+package demo
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"time"
+
+	"clutchd/incubation/book"
+	"clutchd/sensors/simulated"
+)
+
+// SeasonLength is how much lies behind when the story reaches its present.
+const SeasonLength = 110 * 24 * time.Hour
+
+// The keeper looks twice a day, local time.
+const (
+	morning = 7*time.Hour + 30*time.Minute
+	evening = 20*time.Hour + 15*time.Minute
+)
+
+// How fast the story's eggs grow: nothing below a zero of 17.5 °C, and 53 days
+// at 28 °C. The zero is borrowed from other geckos and the days lie between
+// the 52 of Wise 2009 and what keepers report; both are judgement.
+const (
+	growthZero = 17.5
+	growthDays = 53 * (28 - growthZero) // degree-days
+	growthSD   = 0.02                   // from egg to egg
+)
+
+// Story tells the season that led up to now, in a zone: the book's entries in
+// order of time, the first at the season's start, none after now; and the
+// room that they are about. The same now and zone give the same story. A zone
+// that this machine does not know is taken for UTC.
+func Story(now time.Time, zone string) (entries []book.Entry, spec simulated.Spec) {
+	s := &story{now: now.UTC(), zone: time.UTC, name: "UTC",
+		chance: rand.New(rand.NewPCG(2, 53))}
+	if z, err := time.LoadLocation(zone); err == nil {
+		s.zone, s.name = z, zone
+	}
+	s.start = s.now.Add(-SeasonLength).Truncate(10 * time.Minute)
+	s.spec = s.rig()
+	s.furnish()
+	for _, f := range females {
+		s.write(s.start, book.KindFemale, book.FemaleData{Female: f.id, Name: f.name})
+	}
+	for i, c := range season {
+		s.lay(fmt.Sprintf("clutch-%d", i+1), c)
+	}
+	s.remarks()
+	slices.SortStableFunc(s.entries, func(a, b book.Entry) int { return a.At.Compare(b.At) })
+	for i := range s.entries {
+		s.entries[i].Request = fmt.Sprintf("story-%d", i+1)
+	}
+	return s.entries, s.spec
+}
+
+// story is a story being told.
+type story struct {
+	now, start time.Time
+	zone       *time.Location
+	name       string // of the zone
+	chance     *rand.Rand
+	spec       simulated.Spec
+	entries    []book.Entry
+}
+
+// write adds an entry, unless it is still to come.
+func (s *story) write(at time.Time, kind book.Kind, data any) {
+	if at.After(s.now) {
+		return
+	}
+	raw, err := json.Marshal(data)
+	if err != nil {
+		panic(err) // the book's own types hold nothing that JSON cannot
+	}
+	s.entries = append(s.entries, book.Entry{At: at, Made: at, Zone: s.name, By: "keeper",
+		Kind: kind, Data: raw})
+}
+
+// look gives a time of day, days before today.
+func (s *story) look(ago int, hour time.Duration) time.Time {
+	y, m, d := s.now.In(s.zone).Date()
+	return time.Date(y, m, d-ago, int(hour.Hours()), int(hour.Minutes())%60, 0, 0, s.zone).UTC()
+}
+
+// seen gives the first look at or after t.
+func (s *story) seen(t time.Time) time.Time {
+	for ago := int(s.now.Sub(t).Hours()/24) + 2; ; ago-- {
+		for _, hour := range []time.Duration{morning, evening} {
+			if look := s.look(ago, hour); !look.Before(t) {
+				return look
+			}
+		}
+	}
+}
+
+// lay tells a clutch: found, set into boxes, and what became of its eggs.
+func (s *story) lay(id string, c clutch) {
+	found := s.look(int(c.ago), morning)
+	laying := book.LayingData{Clutch: id, Female: c.female, From: found.Add(-c.since), To: found}
+	for _, f := range females {
+		if f.id == c.female {
+			laying.Place = "lay-box-" + f.pen
+		}
+	}
+	for i := range c.eggs {
+		mark := string(rune('A' + i))
+		laying.Eggs = append(laying.Eggs, book.EggName{Egg: fmt.Sprintf("%s-%c", id, 'a'+i), Mark: mark})
+	}
+	s.write(found, book.KindLaying, laying)
+	for i, f := range c.eggs {
+		set := found.Add(time.Duration(20+7*i) * time.Minute)
+		s.live(laying.Eggs[i].Egg, f, found.Add(-c.since/2), set)
+	}
+	if c.note != "" {
+		s.write(found.Add(45*time.Minute), book.KindNote, book.NoteData{Subject: id, Text: c.note})
+	}
+}
+
+// live tells an egg from the box to the hatch.
+func (s *story) live(egg string, f fate, laid, set time.Time) {
+	s.write(set, book.KindEgg, book.EggData{Egg: egg, Box: f.box})
+	if f.plan {
+		s.write(set.Add(20*time.Minute), book.KindPlan, book.PlanData{Egg: egg,
+			Steps: []book.PlanStep{{Day: 1, Celsius: 32}, {Day: f.day, Box: f.moved}}})
+	}
+	if f.cause != "" {
+		lost := s.seen(laid.Add(time.Duration(f.day * float64(24*time.Hour))))
+		s.write(lost.Add(-24*time.Hour), book.KindCandle, book.CandleData{Egg: egg, Seen: "unsure"})
+		s.write(lost, book.KindFail, book.FailData{Egg: egg, Cause: f.cause})
+		return
+	}
+	s.write(s.seen(laid.Add(10*24*time.Hour)), book.KindCandle, book.CandleData{Egg: egg, Seen: "alive"})
+	var moved time.Time
+	if f.moved != "" {
+		moved = s.seen(laid.Add(time.Duration(f.day * float64(24*time.Hour))))
+		s.write(moved, book.KindEgg, book.EggData{Egg: egg, Box: f.moved})
+	}
+	out := s.seen(s.hatch(f, laid, moved))
+	if s.chance.IntN(3) == 0 {
+		s.write(s.seen(out.Add(-14*time.Hour)), book.KindPip, book.EggEvent{Egg: egg})
+	}
+	s.write(out, book.KindHatch, book.HatchData{Egg: egg, Sex: f.sex})
+}
+
+// hatch gives when an egg is grown, by how warm its boxes usually are.
+func (s *story) hatch(f fate, laid, moved time.Time) time.Time {
+	need := growthDays * (1 + growthSD*s.chance.NormFloat64())
+	const step = time.Hour
+	for t := laid; ; t = t.Add(step) {
+		box := f.box
+		if !moved.IsZero() && !t.Before(moved) {
+			box = f.moved
+		}
+		need -= (usual(box, s.now.Sub(t)) - growthZero) * step.Hours() / 24
+		if need <= 0 {
+			return t.Add(step)
+		}
+	}
+}
+
+// usual gives what a box usually is at, so long ago.
+func usual(box string, ago time.Duration) float64 {
+	i := slices.IndexFunc(tubs, func(b tub) bool { return b.place == box })
+	return tubs[i].celsius(ago.Hours() / 24)
+}
+
+// remarks tells what else was written down.
+func (s *story) remarks() {
+	for _, r := range []struct {
+		ago     int
+		subject string
+		text    string
+	}{
+		{turnedUp, warm, "The boxes lay cooler than the dial says: turned up."},
+		{72, cool, "Top shelf is the warm one. Boxes stay where they are."},
+		{41, "", "Breaker was off when I came in, kettle and heater on one line. Moved the kettle."},
+		{18, "probe-box-6", "Plug had come loose."},
+		{9, "box-4", "Vermiculite weighed, 6 g of water added along the rim."},
+	} {
+		s.write(s.look(r.ago, evening).Add(10*time.Minute), book.KindNote,
+			book.NoteData{Subject: r.subject, Text: r.text})
+	}
+}
