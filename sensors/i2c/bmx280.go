@@ -2,8 +2,6 @@ package i2c
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
 
 	"periph.io/x/conn/v3/physic"
 	"periph.io/x/devices/v3/bmxx80"
@@ -19,8 +17,14 @@ const (
 	bmxData      = 0xf7
 	bmp280ID     = 0x58
 	bme280ID     = 0x60
+	bmeControlRH = 0xf2    // followed by status and the other settings
 	bmxSkippedT  = 0x80000 // what stands there until a temperature was taken
 	bmeSkippedRH = 0x8000  // the same for humidity
+
+	// Temperature is the mean of two, without pressure, asleep after it was
+	// taken; humidity is taken once.
+	bmxSettings   = byte(bmxx80.O2x) << 5
+	bmeSettingsRH = byte(bmxx80.O1x)
 )
 
 // A bmx is a BMP280 or BME280.
@@ -54,20 +58,30 @@ func buildBMX(w *wire, id byte) (measurer, error) {
 
 func (b *bmx) identify() error {
 	got, err := b.wire.register(bmxID, 1)
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case dead(got):
-		return deadFault("chip id", got)
-	case got[0] != b.id:
-		return fault(sensors.Unsupported, fmt.Errorf("chip id is 0x%02x%s, not 0x%02x", got[0], bmxName(got[0]), b.id))
+	}
+	return b.checkID(got)
+}
+
+func (b *bmx) checkID(id []byte) error {
+	switch {
+	case dead(id):
+		return deadFault("chip id", id)
+	case id[0] != b.id:
+		return faultf(sensors.Unsupported, "chip id is 0x%02x%s, not 0x%02x",
+			id[0], bmxName(id[0]), b.id)
 	}
 	return nil
 }
 
 func bmxName(id byte) string {
-	names := map[byte]string{bmp280ID: " (a bmp280)", bme280ID: " (a bme280)", 0x55: " (a bmp180)", 0x61: " (a bme680)"}
-	return names[id]
+	return map[byte]string{
+		bmp280ID: " (a bmp280)",
+		bme280ID: " (a bme280)",
+		0x55:     " (a bmp180)",
+		0x61:     " (a bme680)",
+	}[id]
 }
 
 func (b *bmx) calibrationRead() []byte {
@@ -92,9 +106,15 @@ func (b *bmx) measure() (value, error) {
 }
 
 func (b *bmx) setUp() (*bmxx80.Dev, error) {
-	dev, err := bmxx80.NewI2C(b.wire, b.wire.addr, &bmxx80.Opts{Temperature: bmxx80.O2x, Humidity: bmxx80.O1x})
-	if got := b.wire.answer(bmxID); b.wire.broken == nil && got[0] != b.id {
-		return nil, deadOrOther(got)
+	dev, err := bmxx80.NewI2C(b.wire, b.wire.addr, &bmxx80.Opts{
+		Temperature: bmxx80.Oversampling(bmxSettings >> 5),
+		Humidity:    bmxx80.Oversampling(bmeSettingsRH),
+	})
+	if b.wire.broken != nil {
+		return nil, b.wire.broken
+	}
+	if err := b.checkID(b.wire.answer(bmxID)); err != nil {
+		return nil, err
 	}
 	if err != nil {
 		return nil, err
@@ -103,38 +123,39 @@ func (b *bmx) setUp() (*bmxx80.Dev, error) {
 	case dead(got):
 		return nil, deadFault("calibration", got)
 	case !bytes.Equal(got, b.calibration):
-		return nil, fault(sensors.Checksum, errors.New("calibration differs from that read before"))
+		return nil, faultf(sensors.Checksum, "calibration differs from that read before")
 	}
 	return dev, nil
 }
 
-func deadOrOther(id []byte) error {
-	if dead(id) {
-		return deadFault("chip id", id)
-	}
-	return fault(sensors.Unsupported, fmt.Errorf("chip id became 0x%02x%s", id[0], bmxName(id[0])))
-}
-
-// check refuses the values that stand in the registers when nothing was
-// measured, which compensate to believable numbers.
+// check refuses what stands in the registers when nothing was measured: it
+// would compensate to believable numbers.
 func (b *bmx) check(frame []byte) error {
-	if len(frame) < 6 {
-		return fault(sensors.NotReady, errors.New("no measurement was read"))
-	}
 	if dead(frame[3:6]) {
 		return deadFault("temperature", frame[3:6])
 	}
-	if t := uint32(frame[3])<<12 | uint32(frame[4])<<4 | uint32(frame[5])>>4; t == bmxSkippedT {
-		return fault(sensors.PowerOn, errors.New("temperature was not measured"))
+	skipped := uint32(frame[3])<<12|uint32(frame[4])<<4|uint32(frame[5])>>4 == bmxSkippedT
+	if b.id == bme280ID {
+		if dead(frame[6:]) {
+			return deadFault("humidity", frame[6:])
+		}
+		skipped = skipped || uint16(frame[6])<<8|uint16(frame[7]) == bmeSkippedRH
 	}
-	if b.id != bme280ID {
+	if !skipped {
 		return nil
 	}
-	switch rh := frame[6:]; {
-	case dead(rh):
-		return deadFault("humidity", rh)
-	case uint16(rh[0])<<8|uint16(rh[1]) == bmeSkippedRH:
-		return fault(sensors.PowerOn, errors.New("humidity was not measured"))
+	return b.stillSetUp()
+}
+
+// stillSetUp tells a chip that lost its settings, and so measured nothing, from
+// one that measured just this value: some step of every scale looks so.
+func (b *bmx) stillSetUp() error {
+	got, err := b.wire.register(bmeControlRH, 3) // humidity, status, temperature and mode
+	if err != nil {
+		return err
+	}
+	if got[2] != bmxSettings || b.id == bme280ID && got[0] != bmeSettingsRH {
+		return faultf(sensors.PowerOn, "nothing was measured: settings read % x", got)
 	}
 	return nil
 }

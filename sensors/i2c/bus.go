@@ -27,7 +27,8 @@ type HostBus struct {
 func Buses() []HostBus { return busesUnder("/sys") }
 
 func busesUnder(sys string) []HostBus {
-	files, _ := filepath.Glob(filepath.Join(sys, "class/i2c-dev/i2c-*/name")) // the pattern is well-formed
+	// The pattern is well-formed: that is all Glob could object to.
+	files, _ := filepath.Glob(filepath.Join(sys, "class/i2c-dev/i2c-*/name"))
 	var all []HostBus
 	for _, file := range files {
 		text, err := os.ReadFile(file)
@@ -87,9 +88,11 @@ func OpenBus(name string) (*Bus, error) {
 func openError(number int, err error) error {
 	switch cause := errnoIn(err); cause {
 	case unix.ENOENT:
-		return fmt.Errorf("open bus i2c-%d: it is not there: switch I2C on (dtparam=i2c_arm=on, module i2c-dev): %w", number, cause)
+		return fmt.Errorf("open bus i2c-%d: it is not there: "+
+			"switch I2C on (dtparam=i2c_arm=on, module i2c-dev): %w", number, cause)
 	case unix.EACCES, unix.EPERM:
-		return fmt.Errorf("open bus i2c-%d: not allowed: the user must be in the group that owns /dev/i2c-%d: %w", number, number, cause)
+		return fmt.Errorf("open bus i2c-%d: not allowed: "+
+			"the user must be in the group that owns /dev/i2c-%[1]d: %[2]w", number, cause)
 	default:
 		return fmt.Errorf("open bus i2c-%d: %w", number, err)
 	}

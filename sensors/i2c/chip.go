@@ -104,15 +104,15 @@ func (c *chip) fault(err error) error {
 func (m Model) believe(v value) (incubation.Reading, error) {
 	t := incubation.Celsius(v.celsius)
 	if !(t >= m.Low && t <= m.High) { // NaN is neither
-		return incubation.Reading{}, fault(sensors.OutOfRange,
-			fmt.Errorf("%.2f °C, the %s measures %g to %g", v.celsius, m.Name, m.Low, m.High))
+		return incubation.Reading{}, faultf(sensors.OutOfRange,
+			"%.2f °C, the %s measures %g to %g", v.celsius, m.Name, m.Low, m.High)
 	}
 	r := incubation.Reading{Has: m.Has, Celsius: t}
 	if m.Has&incubation.RelativeHumidity == 0 {
 		return r, nil
 	}
 	if math.IsNaN(v.humidity) || v.humidity < 0 || v.humidity > 1 {
-		return incubation.Reading{}, fault(sensors.OutOfRange, fmt.Errorf("humidity %.3f", v.humidity))
+		return incubation.Reading{}, faultf(sensors.OutOfRange, "humidity %.3f", v.humidity)
 	}
 	r.Humidity = incubation.Humidity(v.humidity)
 	if v.humidity == 1 {

@@ -17,8 +17,8 @@ import (
 type Found struct {
 	Bus  string
 	Addr uint16 // zero: this is about the bus itself
-	// Models it may be, for Open: one when the chip says what it is, several
-	// when that cannot be told from outside, none when it cannot be read here.
+	// Models it may be, for Open: one when the chip has said so, several when
+	// they cannot be told apart, none when it is not to be spoken to unasked.
 	Models []string
 	// Note is a sentence for the keeper: what cannot be told apart, or why it
 	// is not read; "" when there is nothing to say.
@@ -98,7 +98,8 @@ func questions() iter.Seq2[uint16, question] {
 
 func ask(ctx context.Context, bus i2c.Bus, addr uint16, q question) (*Found, error) {
 	if driver := claimed(bus, addr); driver != "" {
-		return &Found{Note: fmt.Sprintf("read by the kernel's %s driver: use its files", driver)}, nil
+		note := fmt.Sprintf("read by the kernel's %s driver: use its files", driver)
+		return &Found{Note: note}, nil
 	}
 	w := &wire{bus: bus, addr: addr}
 	w.begin(ctx)
@@ -111,7 +112,7 @@ func ask(ctx context.Context, bus i2c.Bus, addr uint16, q question) (*Found, err
 
 const (
 	unknown       = "answers, but is no chip that is known here"
-	accuracyClass = "the accuracy class is printed on the chip only"
+	accuracyClass = "its accuracy class is printed on it only: name the model if it is better"
 )
 
 // possible leaves out the models that cannot be at the address.
@@ -144,15 +145,13 @@ func askAHT20(w *wire) (*Found, error) {
 	if err := w.read(frame); err != nil {
 		return nil, err
 	}
-	found := &Found{Models: []string{"aht20"}}
-	same := bytes.Count(frame, frame[:1]) == len(frame)
-	switch {
+	switch same := bytes.Count(frame, frame[:1]) == len(frame); {
 	case same:
 		return &Found{Note: unknown + ": a port expander, perhaps"}, nil
 	case crc8(frame[:6]) != frame[6]:
-		found.Note = "an aht20 that has not measured yet, or something else"
+		return &Found{Note: "an aht20 that has not measured yet, or something else"}, nil
 	}
-	return found, nil
+	return &Found{Models: []string{"aht20"}}, nil
 }
 
 func askSHT(w *wire) (*Found, error) {
@@ -161,7 +160,7 @@ func askSHT(w *wire) (*Found, error) {
 		return nil, err
 	}
 	if isSHT4x != nil {
-		return &Found{Models: possible(w.addr, "sht40", "sht41", "sht45"), Note: accuracyClass}, nil
+		return &Found{Models: []string{"sht4x"}, Note: accuracyClass}, nil
 	}
 	acknowledged, status, err := shtAnswer(w, []byte{0xf3, 0x2d}, 1)
 	if err != nil {
@@ -177,7 +176,7 @@ func askSHT(w *wire) (*Found, error) {
 	if maker != nil && maker[0] == hdcMakerID {
 		return &Found{Models: []string{"hdc302x"}}, nil
 	}
-	return &Found{Models: possible(w.addr, "sht30", "sht31", "sht35"), Note: accuracyClass}, nil
+	return &Found{Models: possible(w.addr, "sht3x"), Note: accuracyClass}, nil
 }
 
 const hdcMakerID = 0x3000 // TI SNAS778
@@ -224,7 +223,7 @@ func askLM75(w *wire) (*Found, error) {
 	}
 	return &Found{
 		Models: possible(w.addr, "tmp105", "tmp75", "tmp102", "lm75b", "lm75"),
-		Note:   "these chips do not say what they are, and a converter may answer here too: see the board",
+		Note:   "they do not say what they are, and a converter may answer too: see the board",
 	}, nil
 }
 

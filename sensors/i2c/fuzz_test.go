@@ -91,29 +91,35 @@ func believable(t *testing.T, m i2c.Model, r incubation.Reading, err error) {
 }
 
 // FuzzSHTFrame: what the SHT3x driver accepts gives back, by the formula turned
-// round, the words of the frame, with the sums it came with.
+// round, the words of the frame; with any one bit turned over the frame is
+// refused.
 func FuzzSHTFrame(f *testing.F) {
-	f.Add([]byte{0x66, 0x66, 0x93, 0x66, 0x66, 0x93})
-	f.Add([]byte{0x80, 0x00, 0xa2, 0xff, 0xff, 0xac})
-	f.Add([]byte{0, 0, 0x81, 0, 0, 0x81})
-	f.Fuzz(func(t *testing.T, frame []byte) {
-		if len(frame) != 6 {
-			return
-		}
+	f.Add(uint16(0x6666), uint16(0x6666), byte(0))
+	f.Add(uint16(0x8000), uint16(0xffff), byte(23))
+	f.Add(uint16(0), uint16(0), byte(47))
+	f.Fuzz(func(t *testing.T, celsius, humidity uint16, bit byte) {
+		frame := append(word(celsius), word(humidity)...)
 		r, err := readFrame(t, "sht31", frame)
-		if err != nil {
-			return
+		if err == nil {
+			raw := func(v float64) uint16 { return uint16(math.Round(v * 65535)) }
+			again := append(word(raw((float64(r.Celsius)+45)/175)), word(raw(float64(r.Humidity)))...)
+			if !bytes.Equal(again, frame) {
+				t.Errorf("% x was read as %.4f °C and %.4f, which is % x", frame, r.Celsius, r.Humidity, again)
+			}
+		} else if cause := sensors.CauseOf(err); cause != sensors.OutOfRange {
+			t.Errorf("% x has good sums and is refused as %s", frame, cause)
 		}
-		raw := func(v float64) []byte {
-			n := uint16(math.Round(v * 65535))
-			word := []byte{byte(n >> 8), byte(n)}
-			return append(word, i2c.CRC8(word))
-		}
-		again := append(raw((float64(r.Celsius)+45)/175), raw(float64(r.Humidity))...)
-		if !bytes.Equal(again, frame) {
-			t.Errorf("% x was read as %.4f °C and %.4f, which is % x", frame, r.Celsius, r.Humidity, again)
+		frame[bit/8%6] ^= 1 << (bit % 8)
+		if r, err := readFrame(t, "sht31", frame); sensors.CauseOf(err) != sensors.Checksum {
+			t.Errorf("% x, damaged, gives %+v, %v", frame, r, err)
 		}
 	})
+}
+
+// word is a word as the chip sends it, with its sum.
+func word(raw uint16) []byte {
+	w := []byte{byte(raw >> 8), byte(raw)}
+	return append(w, i2c.CRC8(w))
 }
 
 // FuzzLM75Frame: what an lm75's nine, eleven or twelve bits say gives back those

@@ -1,8 +1,6 @@
 package i2c
 
 import (
-	"fmt"
-
 	"periph.io/x/conn/v3/physic"
 	"periph.io/x/devices/v3/hdc302x"
 
@@ -38,7 +36,7 @@ func (h *hdc) measure() (value, error) {
 		return value{}, deadFault("measurement", frame)
 	}
 	if _, ok := words(frame); !ok {
-		return value{}, fault(sensors.Checksum, fmt.Errorf("measurement reads % x", frame))
+		return value{}, faultf(sensors.Checksum, "measurement reads % x", frame)
 	}
 	if err != nil {
 		return value{}, err

@@ -37,10 +37,11 @@ func Open(bus i2c.Bus, model string, addr uint16) (sensors.Sensor, error) {
 		addr = m.Addresses[0]
 	}
 	if !slices.Contains(m.Addresses, addr) {
-		return nil, fmt.Errorf("open %s at 0x%02x: it can only be at %s", model, addr, hexList(m.Addresses))
+		return nil, fmt.Errorf("open %s at 0x%02x: it can only be at %s",
+			model, addr, hexList(m.Addresses))
 	}
 	if driver := claimed(bus, addr); driver != "" {
-		return nil, fmt.Errorf("open %s at 0x%02x on %s: the kernel's %s driver reads this chip already",
+		return nil, fmt.Errorf("open %s at 0x%02x on %s: the kernel's %s driver reads this chip",
 			model, addr, bus, driver)
 	}
 	return newChip(bus, m, addr), nil
@@ -71,7 +72,8 @@ func lookUp(name string) (Model, error) {
 		}
 		names[i] = m.Name
 	}
-	return Model{}, fmt.Errorf("open chip %q: no such model, there are %s", name, strings.Join(names, ", "))
+	return Model{}, fmt.Errorf("open chip %q: no such model, there are %s",
+		name, strings.Join(names, ", "))
 }
 
 func hexList(addrs []uint16) string {

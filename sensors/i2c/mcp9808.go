@@ -1,7 +1,6 @@
 package i2c
 
 import (
-	"fmt"
 	"time"
 
 	"periph.io/x/conn/v3/physic"
@@ -53,7 +52,7 @@ func mcpIdentify(w *wire) error {
 	case dead(maker):
 		return deadFault("maker id", maker)
 	case !isMCP9808(maker, device):
-		return fault(sensors.Unsupported, fmt.Errorf("maker and device ids are % x and % x", maker, device))
+		return faultf(sensors.Unsupported, "maker and device ids are % x and % x", maker, device)
 	}
 	return nil
 }

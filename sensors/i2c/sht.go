@@ -1,8 +1,6 @@
 package i2c
 
 import (
-	"errors"
-	"fmt"
 	"time"
 
 	"clutchd/sensors"
@@ -31,7 +29,8 @@ func buildSHT3x(w *wire) (measurer, error) {
 		return nil, err
 	}
 	// High repeatability without clock stretching: 15.5 ms at most.
-	return &sht{wire: w, command: []byte{0x24, 0x00}, wait: 20 * time.Millisecond, humidity: sht3xHumidity}, nil
+	const wait = 20 * time.Millisecond
+	return &sht{wire: w, command: []byte{0x24, 0x00}, wait: wait, humidity: sht3xHumidity}, nil
 }
 
 // breakAndReset ends a series of measurements and resets, which ends heating
@@ -61,7 +60,8 @@ func buildSHT4x(w *wire) (measurer, error) {
 		return nil, err
 	}
 	// High precision: 8.3 ms at most.
-	return &sht{wire: w, command: []byte{0xfd}, wait: 12 * time.Millisecond, humidity: sht4xHumidity}, nil
+	const wait = 12 * time.Millisecond
+	return &sht{wire: w, command: []byte{0xfd}, wait: wait, humidity: sht4xHumidity}, nil
 }
 
 func (s *sht) measure() (value, error) {
@@ -87,7 +87,7 @@ func (s *sht) fetch(frame []byte) error {
 			return err
 		}
 	}
-	return fault(sensors.NotReady, errors.New("took the command and has no measurement"))
+	return faultf(sensors.NotReady, "took the command and has no measurement")
 }
 
 func (s *sht) decode(frame []byte) (value, error) {
@@ -96,7 +96,7 @@ func (s *sht) decode(frame []byte) (value, error) {
 	}
 	raw, ok := words(frame)
 	if !ok || len(raw) != 2 {
-		return value{}, fault(sensors.Checksum, fmt.Errorf("measurement reads % x", frame))
+		return value{}, faultf(sensors.Checksum, "measurement reads % x", frame)
 	}
 	return value{celsius: -45 + 175*float64(raw[0])/shtFullScale, humidity: s.humidity(raw[1])}, nil
 }

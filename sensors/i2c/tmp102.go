@@ -1,7 +1,6 @@
 package i2c
 
 import (
-	"errors"
 	"time"
 
 	"periph.io/x/conn/v3/physic"
@@ -38,7 +37,7 @@ func (t *tmp) measure() (value, error) {
 	case dead(frame):
 		return value{}, deadFault("temperature", frame)
 	case frame[1]&1 != 0: // then the scale is another one, which the driver does not know
-		return value{}, fault(sensors.Unsupported, errors.New("chip is in its extended mode"))
+		return value{}, faultf(sensors.Unsupported, "chip is in its extended mode")
 	}
 	return fromEnv(e), nil
 }

@@ -65,7 +65,7 @@ func (w *wire) paced(addr uint16, out, in []byte) error {
 		}
 	}
 	if addr != w.addr {
-		return fault(sensors.Unsupported, fmt.Errorf("driver speaks to 0x%02x", addr))
+		return faultf(sensors.Unsupported, "driver speaks to 0x%02x", addr)
 	}
 	return w.transfer(out, in)
 }
@@ -76,7 +76,7 @@ func (w *wire) transfer(out, in []byte) error {
 		return fault(sensors.Timeout, err)
 	}
 	if w.left == 0 {
-		return fault(sensors.NotReady, fmt.Errorf("still busy after %d transfers", maxTransfers))
+		return faultf(sensors.NotReady, "still busy after %d transfers", maxTransfers)
 	}
 	w.left--
 	if err := w.bus.Tx(w.addr, out, in); err != nil {
@@ -126,8 +126,10 @@ func (w *wire) pause(d time.Duration) error {
 }
 
 // String and SetSpeed make the wire a bus for the drivers.
-func (w *wire) String() string                  { return w.bus.String() }
-func (w *wire) SetSpeed(physic.Frequency) error { return errors.New("set bus speed: not ours to set") }
+func (w *wire) String() string { return w.bus.String() }
+func (w *wire) SetSpeed(physic.Frequency) error {
+	return errors.New("set bus speed: not ours to set")
+}
 
 var _ i2c.Bus = (*wire)(nil)
 
@@ -149,6 +151,10 @@ func fault(cause sensors.Cause, err error) error {
 	return &sensors.Fault{Cause: cause, Err: err}
 }
 
+func faultf(cause sensors.Cause, format string, args ...any) error {
+	return fault(cause, fmt.Errorf(format, args...))
+}
+
 // dead says that nobody drove the line while these bytes were read: they are
 // all zeros or all ones.
 func dead(frame []byte) bool {
@@ -163,5 +169,5 @@ func dead(frame []byte) bool {
 }
 
 func deadFault(what string, frame []byte) error {
-	return fault(sensors.DeadBus, fmt.Errorf("%s reads % x", what, frame))
+	return faultf(sensors.DeadBus, "%s reads % x", what, frame)
 }
