@@ -1,0 +1,34 @@
+package alerts
+
+import (
+	"context"
+	"time"
+)
+
+// NewNotice is the message that something about an alert changed. The id must
+// be greater than that of every notice before it.
+func NewNotice(id uint64, s State, r Reason, now time.Time) Notice {
+	return Notice{ID: id, Reason: r, Time: now.Round(0).UTC(), State: s}
+}
+
+// A Publisher brings notices to one destination, a broker or a webhook.
+//
+// Destination is a name that stays the same over restarts: the cursor is kept
+// under it. Publish returns nil only once the far side has confirmed that it
+// has the notice, and an error in every other case; then the same notice is
+// handed to it again. It must return soon after ctx ends. It is called from
+// one goroutine at a time.
+type Publisher interface {
+	Destination() string
+	Publish(ctx context.Context, n Notice) error
+}
+
+// A Keeper makes a destination's cursor durable.
+//
+// Delivered says that destination has every notice up to id; notices that
+// all of dests have passed are no longer needed. It may block on a disk and
+// is called from one goroutine at a time. An error, or not returning, delays
+// no delivery: the newest cursor is offered again later.
+type Keeper interface {
+	Delivered(ctx context.Context, destination string, id uint64, dests []string) error
+}
