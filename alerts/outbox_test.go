@@ -281,6 +281,45 @@ func TestOutboxKeeperFails(t *testing.T) {
 	}
 }
 
+// What could not be stored while the outbox ran is stored when it stops.
+func TestOutboxStoresCursorsAtTheEnd(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		book := &ledger{fail: func(context.Context) error { return errors.New("write error") }}
+		o := alerts.NewOutbox(nil, nil, book, quiet())
+		stop := start(t, o, &station{name: "house"})
+		o.Post(notices(1)...)
+		synctest.Wait()
+		book.mu.Lock()
+		book.fail = nil
+		book.mu.Unlock()
+		stop()
+		if diff := cmp.Diff(map[string]uint64{"house": 1}, book.saved()); diff != "" {
+			t.Errorf("stored cursors (-want +got):\n%s", diff)
+		}
+	})
+}
+
+// A late notice moves no cursor back: after a restart nothing above it would
+// have to be sent again.
+func TestOutboxCursorNeverMovesBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		house, book := &station{name: "house"}, &ledger{}
+		o := alerts.NewOutbox(nil, nil, book, quiet())
+		stop := start(t, o, house)
+		o.Post(notices(9)...)
+		synctest.Wait()
+		o.Post(notices(5)...)
+		synctest.Wait()
+		stop()
+		if diff := cmp.Diff([]uint64{9, 5}, house.ids()); diff != "" {
+			t.Errorf("delivered (-want +got):\n%s", diff)
+		}
+		if diff := cmp.Diff(map[string]uint64{"house": 9}, book.saved()); diff != "" {
+			t.Errorf("stored cursors (-want +got):\n%s", diff)
+		}
+	})
+}
+
 // A keeper that never returns must not keep the program from stopping.
 func TestOutboxStopsBesideAHungKeeper(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
