@@ -39,11 +39,8 @@ type Broker struct {
 }
 
 // New listens on addr, host and port, which must be loopback; port 0 takes a
-// free one. log hears what goes wrong inside; it may be nil.
-func New(addr string, log *slog.Logger) (*Broker, error) {
-	if log == nil {
-		log = slog.New(slog.DiscardHandler)
-	}
+// free one.
+func New(addr string) (*Broker, error) {
 	if err := loopbackOnly(addr); err != nil {
 		return nil, fmt.Errorf("listen on %s: %w", addr, err)
 	}
@@ -53,7 +50,9 @@ func New(addr string, log *slog.Logger) (*Broker, error) {
 	}
 	limited := newLimitListener(listener, MaxClients)
 	server := mochi.New(&mochi.Options{
-		Capabilities: capabilities(), Logger: slog.New(quiet{log.Handler()}),
+		// The library tells of every client that goes away, and logs whole
+		// packets; its own clients notice what matters.
+		Capabilities: capabilities(), Logger: slog.New(slog.DiscardHandler),
 		SysTopicResendInterval: 60,
 	})
 	if err := server.AddHook(new(anyone), nil); err != nil {

@@ -23,7 +23,7 @@ func TestNewRefusesTheNetwork(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {
-			b, err := broker.New(tt.addr, nil)
+			b, err := broker.New(tt.addr)
 			if err == nil || !strings.Contains(err.Error(), tt.want) {
 				t.Errorf("got %v, want something about %q", err, tt.want)
 			}
@@ -37,7 +37,7 @@ func TestNewRefusesTheNetwork(t *testing.T) {
 // start runs a broker and returns its address; the test waits for its end.
 func start(t *testing.T) string {
 	t.Helper()
-	b, err := broker.New("127.0.0.1:0", nil)
+	b, err := broker.New("127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +115,7 @@ func TestLimitsPackets(t *testing.T) {
 func isReset(err error) bool { return err != nil && strings.Contains(err.Error(), "reset by peer") }
 
 func TestStopsWithSilentConnections(t *testing.T) {
-	b, err := broker.New("127.0.0.1:0", nil)
+	b, err := broker.New("127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
