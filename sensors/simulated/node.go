@@ -94,7 +94,7 @@ func (r *Room) advance() {
 	for i := 1; i < len(r.nodes); i++ {
 		n := &r.nodes[i]
 		if n.cabinet != nil {
-			r.heat.celsius[i] = r.warmed(i, r.before[i], room, t)
+			r.heat.celsius[i] = r.warmed(i, room, t)
 			continue
 		}
 		target := r.mean(n.parent)
@@ -110,20 +110,20 @@ func (r *Room) advance() {
 func (r *Room) mean(i int) float64 { return (r.before[i] + r.heat.celsius[i]) / 2 }
 
 // warmed gives a cabinet's temperature a step later.
-func (r *Room) warmed(i int, now, room float64, t time.Time) float64 {
+func (r *Room) warmed(i int, room float64, t time.Time) float64 {
 	n := &r.nodes[i]
 	losses, decay := n.cabinet.Losses, n.decay
 	if r.broken(Open, n.place, t) {
 		losses *= openLosses
 		decay = math.Pow(decay, openLosses)
 	}
-	target := room + r.duty(i, now, room, t)*n.cabinet.Watts/losses
-	return target + (now-target)*decay
+	target := room + r.duty(i, room, t)*n.cabinet.Watts/losses
+	return target + (r.before[i]-target)*decay
 }
 
 // duty gives the share of its power that a cabinet's heater gives.
-func (r *Room) duty(i int, now, room float64, t time.Time) float64 {
-	c := r.nodes[i].cabinet
+func (r *Room) duty(i int, room float64, t time.Time) float64 {
+	c, now := r.nodes[i].cabinet, r.before[i]
 	if r.broken(Tripped, c.Place, t) {
 		return 0
 	}

@@ -109,48 +109,63 @@ type Probe struct {
 
 // Check gives every problem of the spec at once.
 func (s Spec) Check() error {
-	places, errs := map[string]bool{s.Weather.Place: true}, []error(nil)
-	bad := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
-	place := func(id string) {
-		if id == "" || places[id] {
-			bad("place %q is empty or used twice", id)
-		}
-		places[id] = true
-	}
+	c := checker{places: map[string]bool{}, probes: map[string]bool{}}
+	c.place(s.Weather.Place)
 	if s.Interval < 0 || s.Coarse < 0 || s.Coarse%s.interval() != 0 {
-		bad("coarse %v is not a multiple of the interval %v", s.Coarse, s.interval())
+		c.bad("coarse %v is not a multiple of the interval %v", s.Coarse, s.interval())
 	}
-	for _, c := range s.Cabinets {
-		place(c.Place)
-		if c.Losses <= 0 || c.Capacity <= 0 || c.Watts < 0 || len(c.Settings) == 0 {
-			bad("cabinet %s lacks losses, capacity, power or a setting", c.Place)
+	for _, b := range s.Cabinets {
+		c.place(b.Place)
+		if b.Losses <= 0 || b.Capacity <= 0 || b.Watts <= 0 || len(b.Settings) == 0 {
+			c.bad("cabinet %s lacks losses, capacity, power or a setting", b.Place)
 		}
 	}
 	for _, e := range s.Enclosures {
-		place(e.Place)
+		c.place(e.Place)
 		if e.Lag <= 0 {
-			bad("enclosure %s has no lag", e.Place)
+			c.bad("enclosure %s has no lag", e.Place)
 		}
 	}
 	for _, t := range s.Tubs {
-		if !places[t.In] || t.Lag <= 0 {
-			bad("tub %s stands nowhere or has no lag", t.Place)
+		if !c.places[t.In] || t.Lag <= 0 {
+			c.bad("tub %s stands nowhere or has no lag", t.Place)
 		}
-		place(t.Place)
+		c.place(t.Place)
 	}
-	ids := map[string]bool{}
+	c.inside(s)
+	return errors.Join(c.errs...)
+}
+
+// checker gathers the problems of a spec.
+type checker struct {
+	places, probes map[string]bool
+	errs           []error
+}
+
+func (c *checker) bad(format string, args ...any) {
+	c.errs = append(c.errs, fmt.Errorf(format, args...))
+}
+
+func (c *checker) place(id string) {
+	if id == "" || c.places[id] {
+		c.bad("place %q is empty or used twice", id)
+	}
+	c.places[id] = true
+}
+
+// inside looks at what is in the places.
+func (c *checker) inside(s Spec) {
 	for _, p := range s.Probes {
-		if p.ID == "" || ids[p.ID] || !places[p.Place] {
-			bad("probe %q is used twice or in no place", p.ID)
+		if p.ID == "" || c.probes[p.ID] || !c.places[p.Place] {
+			c.bad("probe %q is used twice or in no place", p.ID)
 		}
-		ids[p.ID] = true
+		c.probes[p.ID] = true
 	}
 	for _, f := range s.Faults {
-		if !places[f.Subject] && !ids[f.Subject] && f.Subject != "" {
-			bad("fault %s is about %q, which is not there", f.Kind, f.Subject)
+		if f.Subject != "" && !c.places[f.Subject] && !c.probes[f.Subject] {
+			c.bad("fault %s is about %q, which is not there", f.Kind, f.Subject)
 		}
 	}
-	return errors.Join(errs...)
 }
 
 func (s Spec) interval() time.Duration {
