@@ -110,16 +110,21 @@ func (s *story) rig() simulated.Spec {
 		spec.Tubs = append(spec.Tubs, simulated.Tub{Place: b.place, In: b.in, Shelf: b.shelf,
 			Lag: 35 * time.Minute, Air: simulated.Air{Humidity: 0.92, Usual: 30, PerKelvin: -0.01}})
 		if b.probe.name != "" {
-			add(&spec, "probe-"+b.place, b.place, b.probe, b.bias)
+			spec.Probes = append(spec.Probes, b.probe.in(b.place, b.bias))
 		}
 	}
-	add(&spec, "probe-window", cool, at(air, incubation.IncubatorAir), 0.06)
-	add(&spec, "probe-corner", warm, at(air, incubation.IncubatorAir), -0.04)
-	add(&spec, "probe-room", roomID, at(air, ""), 0)
+	window, corner, middle := air.in(cool, 0.06), air.in(warm, -0.04), air.in(roomID, 0)
+	window.Position, corner.Position, middle.Position =
+		incubation.IncubatorAir, incubation.IncubatorAir, ""
 	// Found by the daemon, and still waiting to be given a place.
-	add(&spec, "probe-spare", roomID, at(wire, ""), -0.1)
+	spare := wire.in(roomID, -0.1)
+	spare.ID, spare.Position = spareProbe, ""
+	spec.Probes = append(spec.Probes, window, corner, middle, spare)
 	return spec
 }
+
+// spareProbe is in the room, and in no place of the book.
+const spareProbe = "probe-spare"
 
 func (s *story) enclosures(spec *simulated.Spec, dawn float64) {
 	for i, n := range pens {
@@ -128,22 +133,19 @@ func (s *story) enclosures(spec *simulated.Spec, dawn float64) {
 			Air: simulated.Air{Humidity: 0.4, Usual: 26, PerKelvin: -0.015}})
 		spec.Tubs = append(spec.Tubs, simulated.Tub{Place: "lay-box-" + n, In: "enclosure-" + n,
 			Lag: 40 * time.Minute, Air: simulated.Air{Humidity: 0.88, Usual: 26, PerKelvin: -0.01}})
-		add(spec, "probe-enclosure-"+n, "enclosure-"+n, at(wire, ""), 0.1)
+		p := wire.in("enclosure-"+n, 0.1)
+		p.Position = ""
+		spec.Probes = append(spec.Probes, p)
 	}
 }
 
-// at gives the model as it sits elsewhere.
-func at(m model, position incubation.Position) model {
-	m.position = position
-	return m
-}
-
-func add(spec *simulated.Spec, id, place string, m model, bias float64) {
-	spec.Probes = append(spec.Probes, simulated.Probe{
-		Probe: sensors.Probe{ID: id, Model: m.name, Has: m.has, Accuracy: m.accuracy,
-			Resolution: m.resolution},
+// in gives a probe of the model in a place, named for it.
+func (m model) in(place string, bias float64) simulated.Probe {
+	return simulated.Probe{
+		Probe: sensors.Probe{ID: "probe-" + place, Model: m.name, Has: m.has,
+			Accuracy: m.accuracy, Resolution: m.resolution},
 		Place: place, Position: m.position, Bias: bias, Noise: m.noise,
-	})
+	}
 }
 
 // turned is when the warm cabinet got its present setpoint.
@@ -163,21 +165,16 @@ func (s *story) mishaps() []simulated.Fault {
 // with what their ice bath told, setpoints, limits.
 func (s *story) furnish() {
 	t := s.start
-	place := func(id string, kind incubation.PlaceKind, name, in string) {
-		s.write(t, book.KindPlace, book.PlaceData{Place: id, Kind: kind, Name: name})
-		if in != "" {
-			s.write(t, book.KindStand, book.StandData{Place: id, In: in})
-		}
-	}
-	place(roomID, incubation.Room, "Gecko room", "")
-	place(cool, incubation.Incubator, "Window cabinet", roomID)
-	place(warm, incubation.Incubator, "Corner cabinet", roomID)
+	s.place(book.PlaceData{Place: roomID, Kind: incubation.Room, Name: "Gecko room"}, "")
+	s.place(book.PlaceData{Place: cool, Kind: incubation.Incubator, Name: "Window cabinet"}, roomID)
+	s.place(book.PlaceData{Place: warm, Kind: incubation.Incubator, Name: "Corner cabinet"}, roomID)
 	for _, b := range tubs {
-		place(b.place, incubation.Box, b.name, b.in)
+		s.place(book.PlaceData{Place: b.place, Kind: incubation.Box, Name: b.name}, b.in)
 	}
 	for _, n := range pens {
-		place("enclosure-"+n, incubation.Enclosure, "Enclosure "+n, roomID)
-		place("lay-box-"+n, incubation.LayBox, "Lay box "+n, "enclosure-"+n)
+		pen, box := "enclosure-"+n, "lay-box-"+n
+		s.place(book.PlaceData{Place: pen, Kind: incubation.Enclosure, Name: "Enclosure " + n}, roomID)
+		s.place(book.PlaceData{Place: box, Kind: incubation.LayBox, Name: "Lay box " + n}, pen)
 	}
 	s.write(t, book.KindSetpoint, book.SetpointData{Place: cool, Celsius: coolSetpoint})
 	s.write(t, book.KindSetpoint, book.SetpointData{Place: warm, Celsius: firstSetpoint})
@@ -187,14 +184,22 @@ func (s *story) furnish() {
 		s.write(t, book.KindLimits,
 			book.LimitsData{Place: "enclosure-" + n, LowCelsius: &low, HighCelsius: &high})
 	}
-	s.wire(t)
+	s.probes(t)
 }
 
-// wire puts the probes into their places. Those that lie beside eggs were in
+// place sets a place up at the story's start, standing in another.
+func (s *story) place(d book.PlaceData, in string) {
+	s.write(s.start, book.KindPlace, d)
+	if in != "" {
+		s.write(s.start, book.KindStand, book.StandData{Place: d.Place, In: in})
+	}
+}
+
+// probes puts the probes into their places. Those that lie beside eggs were in
 // an ice bath: their offset takes the bias back but for a twentieth kelvin.
-func (s *story) wire(t time.Time) {
+func (s *story) probes(t time.Time) {
 	for _, p := range s.spec.Probes {
-		if p.ID == "probe-spare" {
+		if p.ID == spareProbe {
 			continue
 		}
 		d := book.ProbeData{Probe: p.ID, Place: p.Place, Position: p.Position}

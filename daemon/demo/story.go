@@ -119,47 +119,58 @@ func (s *story) lay(id string, c clutch) {
 	s.write(found, book.KindLaying, laying)
 	for i, f := range c.eggs {
 		set := found.Add(time.Duration(20+7*i) * time.Minute)
-		s.live(laying.Eggs[i].Egg, f, found.Add(-c.since/2), set)
+		s.live(egg{laying.Eggs[i].Egg, f, found.Add(-c.since / 2), set})
 	}
 	if c.note != "" {
 		s.write(found.Add(45*time.Minute), book.KindNote, book.NoteData{Subject: id, Text: c.note})
 	}
 }
 
+// An egg is one of the story: laid about then, set into its box then.
+type egg struct {
+	id string
+	fate
+	laid, set time.Time
+}
+
+// on gives the keeper's first look after so many days of the egg's life.
+func (s *story) on(e egg, day float64) time.Time {
+	return s.seen(e.laid.Add(time.Duration(day * float64(24*time.Hour))))
+}
+
 // live tells an egg from the box to the hatch.
-func (s *story) live(egg string, f fate, laid, set time.Time) {
-	s.write(set, book.KindEgg, book.EggData{Egg: egg, Box: f.box})
-	if f.plan {
-		s.write(set.Add(20*time.Minute), book.KindPlan, book.PlanData{Egg: egg,
-			Steps: []book.PlanStep{{Day: 1, Celsius: 32}, {Day: f.day, Box: f.moved}}})
+func (s *story) live(e egg) {
+	s.write(e.set, book.KindEgg, book.EggData{Egg: e.id, Box: e.box})
+	if e.plan {
+		s.write(e.set.Add(20*time.Minute), book.KindPlan, book.PlanData{Egg: e.id,
+			Steps: []book.PlanStep{{Day: 1, Celsius: 32}, {Day: e.day, Box: e.moved}}})
 	}
-	if f.cause != "" {
-		lost := s.seen(laid.Add(time.Duration(f.day * float64(24*time.Hour))))
-		s.write(lost.Add(-24*time.Hour), book.KindCandle, book.CandleData{Egg: egg, Seen: "unsure"})
-		s.write(lost, book.KindFail, book.FailData{Egg: egg, Cause: f.cause})
+	if e.cause != "" {
+		lost := s.on(e, e.day)
+		s.write(lost.Add(-24*time.Hour), book.KindCandle, book.CandleData{Egg: e.id, Seen: "unsure"})
+		s.write(lost, book.KindFail, book.FailData{Egg: e.id, Cause: e.cause})
 		return
 	}
-	s.write(s.seen(laid.Add(10*24*time.Hour)), book.KindCandle, book.CandleData{Egg: egg, Seen: "alive"})
-	var moved time.Time
-	if f.moved != "" {
-		moved = s.seen(laid.Add(time.Duration(f.day * float64(24*time.Hour))))
-		s.write(moved, book.KindEgg, book.EggData{Egg: egg, Box: f.moved})
+	s.write(s.on(e, 10), book.KindCandle, book.CandleData{Egg: e.id, Seen: "alive"})
+	if e.moved != "" {
+		s.write(s.on(e, e.day), book.KindEgg, book.EggData{Egg: e.id, Box: e.moved})
 	}
-	out := s.seen(s.hatch(f, laid, moved))
+	out := s.seen(s.hatch(e))
 	if s.chance.IntN(3) == 0 {
-		s.write(s.seen(out.Add(-14*time.Hour)), book.KindPip, book.EggEvent{Egg: egg})
+		s.write(s.seen(out.Add(-14*time.Hour)), book.KindPip, book.EggEvent{Egg: e.id})
 	}
-	s.write(out, book.KindHatch, book.HatchData{Egg: egg, Sex: f.sex})
+	s.write(out, book.KindHatch, book.HatchData{Egg: e.id, Sex: e.sex})
 }
 
 // hatch gives when an egg is grown, by how warm its boxes usually are.
-func (s *story) hatch(f fate, laid, moved time.Time) time.Time {
+func (s *story) hatch(e egg) time.Time {
 	need := growthDays * (1 + growthSD*s.chance.NormFloat64())
 	const step = time.Hour
-	for t := laid; ; t = t.Add(step) {
-		box := f.box
-		if !moved.IsZero() && !t.Before(moved) {
-			box = f.moved
+	moves := s.on(e, e.day)
+	for t := e.laid; ; t = t.Add(step) {
+		box := e.box
+		if e.moved != "" && !t.Before(moves) {
+			box = e.moved
 		}
 		need -= (usual(box, s.now.Sub(t)) - growthZero) * step.Hours() / 24
 		if need <= 0 {
