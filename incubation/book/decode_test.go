@@ -2,6 +2,8 @@ package book_test
 
 import (
 	"encoding/json"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -88,6 +90,38 @@ func FuzzFold(f *testing.F) {
 		}
 		if err == nil && len(after.Entries) != len(base)+1 {
 			t.Fatalf("passed, yet the book has %d entries", len(after.Entries))
+		}
+	})
+}
+
+// FuzzFoldAny: any entries at all fold without a panic, to the same state
+// from either end.
+func FuzzFoldAny(f *testing.F) {
+	whole := ended()
+	for _, entries := range [][]book.Entry{nil, whole[2:3], whole[7:10], whole[9:12], whole[14:]} {
+		raw, err := json.Marshal(entries)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(raw)
+	}
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		var entries []book.Entry
+		if json.Unmarshal(raw, &entries) != nil {
+			return
+		}
+		s := book.Fold(entries)
+		slices.Reverse(entries)
+		if other := book.Fold(entries); !reflect.DeepEqual(s, other) { // cmp is slow
+			t.Fatalf("from the other end it folds otherwise:\n%s", cmp.Diff(s, other))
+		}
+		for id := range s.Eggs {
+			s.PlanSteps(id, day(10))
+		}
+		for id := range s.Places {
+			if s.Path(id, day(10)) == "" {
+				t.Fatalf("place %q has no path", id)
+			}
 		}
 	})
 }
