@@ -93,7 +93,8 @@ func (s *story) rig() simulated.Spec {
 		Interval: 10 * time.Second,
 		Coarse:   10 * time.Minute,
 		Weather: simulated.Weather{Place: roomID, Mean: 21.5, Swing: 1.3, Peak: local(16),
-			Drift: 0.016, From: s.start, Moods: 0.6, Air: simulated.Air{Humidity: 0.46, Usual: 22, PerKelvin: -0.02}},
+			Drift: 0.016, From: s.start, Moods: 0.6,
+			Air: simulated.Air{Humidity: 0.46, Usual: 22, PerKelvin: -0.02}},
 		Cabinets: []simulated.Cabinet{
 			{Place: cool, DialError: coolDial, Hysteresis: 0.4, Watts: 40, Losses: 1.2,
 				Capacity: 6480, Settings: []simulated.Setting{{From: s.start, Celsius: coolSetpoint}},

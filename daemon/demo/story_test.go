@@ -39,7 +39,8 @@ func TestEveryEntryMakesSenseWhenItIsWritten(t *testing.T) {
 			requests[e.Request] = true
 			s = s.With(e)
 		}
-		if got := now.Sub(entries[0].At); got < demo.SeasonLength || got > demo.SeasonLength+10*time.Minute {
+		got := now.Sub(entries[0].At)
+		if got < demo.SeasonLength || got > demo.SeasonLength+10*time.Minute {
 			t.Errorf("the story begins %v before %v", got, now)
 		}
 	}
