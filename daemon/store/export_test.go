@@ -23,3 +23,6 @@ func (s *Store) PayloadBytes() (int, error) {
 	}
 	return total, nil
 }
+
+// WithNoSync gives options under which nothing is synced, if off.
+func WithNoSync(off bool) Options { return Options{noSync: off} }

@@ -2,11 +2,13 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -192,10 +194,19 @@ func (r *ranger) window(c *chunk) bool {
 }
 
 func (r *ranger) samples(all []sample) bool {
-	for _, s := range all {
-		if s.at >= r.from && s.at < r.to && !r.yield(s.reading(r.probe), nil) {
+	from, to := secondIn(all, r.from), secondIn(all, r.to)
+	for i := from; i < to; i++ {
+		if !r.yield(all[i].reading(r.probe), nil) {
 			return false
 		}
 	}
 	return true
+}
+
+// secondIn gives the first sample not before a second.
+func secondIn(all []sample, second int64) int {
+	i, _ := slices.BinarySearchFunc(all, second, func(s sample, second int64) int {
+		return cmp.Compare(s.at, second)
+	})
+	return i
 }

@@ -40,54 +40,54 @@ const gapIntervals = 5
 // usual distances between readings. Gaps come on top of points. Readings
 // outside [from, to) are passed over.
 func Thin(seq iter.Seq2[incubation.Reading, error], from, to time.Time, points int) []Point {
-	if points < 1 || !from.Before(to) {
+	span := to.Sub(from)
+	if points < 1 || span <= 0 {
 		return nil
 	}
-	t := thinner{from: from, length: max(to.Sub(from)/time.Duration(points), 1), points: points}
+	t := thinner{length: (span + time.Duration(points) - 1) / time.Duration(points), slot: -1}
 	for r, err := range seq {
 		if err != nil {
 			t.damaged++
 			continue
 		}
-		if !r.Time.Before(from) && r.Time.Before(to) {
-			t.add(r)
+		if since := r.Time.Sub(from); since >= 0 && since < span {
+			t.add(r, since)
 		}
 	}
 	return t.withGaps()
 }
 
 type thinner struct {
-	from    time.Time
-	length  time.Duration
-	points  int
-	damaged int
+	length  time.Duration // of a stretch
+	slot    int           // the present stretch
+	until   time.Duration // its end
+	damaged int           // errors not yet told
 	all     []Point
-	slots   []int           // by Point: which stretch it is
-	apart   [maxApart]int32 // readings by distance from the one before, s
-	last    int64
+	slots   []int           // by Point: its stretch
+	apart   [maxApart]int32 // how many readings came so many seconds behind another
+	last    time.Duration
 }
 
-// maxApart is the longest distance counted by itself, s.
+// maxApart bounds the distances that are told from each other, s.
 const maxApart = 7200
 
-func (t *thinner) add(r incubation.Reading) {
-	slot := min(int(r.Time.Sub(t.from)/t.length), t.points-1)
-	if n := len(t.slots); n == 0 || t.slots[n-1] != slot {
-		t.slots = append(t.slots, slot)
-		t.all = append(t.all, Point{From: r.Time, Damaged: t.damaged})
-		t.damaged = 0
+func (t *thinner) add(r incubation.Reading, since time.Duration) {
+	if t.slot >= 0 {
+		t.apart[min(max((since-t.last)/time.Second, 0), maxApart-1)]++
+	}
+	t.last = since
+	if t.slot < 0 || since >= t.until {
+		t.slot = int(since / t.length)
+		t.until = time.Duration(t.slot+1) * t.length
+		t.slots = append(t.slots, t.slot)
+		t.all = append(t.all, Point{From: r.Time})
 	}
 	p := &t.all[len(t.all)-1]
 	p.To = r.Time
-	p.Damaged += t.damaged
-	t.damaged = 0
-	if at := r.Time.Unix(); t.last != 0 {
-		t.apart[min(max(at-t.last, 0), maxApart-1)]++
-		t.last = at
-	} else {
-		t.last = at
-	}
 	p.Count++
+	if t.damaged > 0 {
+		p.Damaged, t.damaged = p.Damaged+t.damaged, 0
+	}
 	if r.Has&incubation.Temperature != 0 {
 		p.Celsius.add(float64(r.Celsius), r.Time)
 	}
@@ -104,7 +104,7 @@ func (e *Extremes) add(v float64, at time.Time) {
 		e.Max, e.MaxAt = v, at
 	}
 	e.Count++
-	e.Mean += (v - e.Mean) / float64(e.Count)
+	e.Mean += v // the sum, until withGaps
 }
 
 // usual gives the median distance between two readings.
@@ -126,6 +126,8 @@ func (t *thinner) withGaps() []Point {
 	longest := gapIntervals * t.usual()
 	out := make([]Point, 0, len(t.all))
 	for i, p := range t.all {
+		p.Celsius.Mean /= float64(max(p.Celsius.Count, 1))
+		p.Humidity.Mean /= float64(max(p.Humidity.Count, 1))
 		if i > 0 && t.slots[i]-t.slots[i-1] > 1 && p.From.Sub(t.all[i-1].To) > longest {
 			out = append(out, Point{From: t.all[i-1].To, To: p.From})
 		}
