@@ -1,0 +1,158 @@
+package mqtt
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+)
+
+// heartbeat is how often a status is due.
+const heartbeat = time.Minute
+
+// speak is one connection's life: notices go over it, the room is mirrored
+// and the status kept. It returns why the connection ended.
+func (c *Client) speak(ctx context.Context, up func()) error {
+	plan := c.plan("speak")
+	plan.will = &message{topic: c.site.status(), payload: marshal(Status{Status: Offline}), retained: true}
+	m := newMirror(c.site, c.log, c.stir)
+	plan.receive = m.leftover
+	l, err := open(ctx, plan)
+	if err != nil {
+		return err
+	}
+	up()
+	c.use(l)
+	s := &speech{Client: c, link: l, mirror: m, since: time.Now()}
+	err = s.run(ctx)
+	if ctx.Err() != nil {
+		s.farewell()
+	} else {
+		l.abandon(err)
+	}
+	return err
+}
+
+// A speech is what one connection has said so far.
+type speech struct {
+	*Client
+	link     *link
+	mirror   *mirror
+	since    time.Time // of the connection
+	said     time.Time // when the last status was sent
+	silent   bool      // heartbeats are withheld, and that was logged
+	sweeping bool      // leftovers of an earlier run are looked for
+}
+
+func (s *speech) run(ctx context.Context) error {
+	if err := s.sweep(ctx); err != nil {
+		return err
+	}
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for {
+		if err := s.say(ctx, false); err != nil {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-s.link.lost:
+			return s.link.cause()
+		case <-s.wake:
+		case <-beat.C:
+			if err := s.say(ctx, true); err != nil {
+				return err
+			}
+			if err := s.endSweep(ctx); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// say sends what is new in the newest snapshot, and a status if it is due.
+func (s *speech) say(ctx context.Context, due bool) error {
+	newest := s.newest.Load()
+	if newest == nil {
+		return nil
+	}
+	if due || time.Since(s.said) >= heartbeat {
+		if err := s.beat(ctx, newest); err != nil {
+			return err
+		}
+	}
+	return s.mirror.sync(ctx, s.link, newest.snapshot)
+}
+
+// beat sends a status, but only while ticks come: a process that lives on
+// without judging anything must not look well.
+func (s *speech) beat(ctx context.Context, newest *handed) error {
+	now := time.Now()
+	if now.Sub(newest.at) >= heartbeat {
+		if !s.silent {
+			s.log.Warn("heartbeat withheld: no tick has finished lately")
+		}
+		s.silent = true
+		return nil
+	}
+	s.silent = false
+	// By elapsed time, as the clock may have been set since.
+	since := now.Add(-now.Sub(s.since))
+	status := statusOnline(since, now.Add(heartbeat), newest.snapshot.Trusted)
+	err := s.link.publish(ctx, message{topic: s.site.status(), payload: marshal(status), retained: true})
+	if err == nil {
+		s.said = now
+	}
+	return err
+}
+
+// sweep asks for the retained topics of ours that an earlier run left.
+func (s *speech) sweep(ctx context.Context) error {
+	filters := map[string]byte{}
+	for _, f := range s.mirrored() {
+		filters[f] = 0
+	}
+	s.sweeping = true
+	refused, err := s.link.subscribe(ctx, filters)
+	if len(refused) > 0 {
+		s.log.Warn("broker refuses reading our own topics: old ones may stay", "topics", refused)
+	}
+	return err
+}
+
+// endSweep stops hearing our own words, once.
+func (s *speech) endSweep(ctx context.Context) error {
+	if !s.sweeping {
+		return nil
+	}
+	s.sweeping = false
+	return s.link.unsubscribe(ctx, s.mirrored()...)
+}
+
+func (s *speech) mirrored() []string {
+	return []string{s.site.reading("+"), s.site.alert("+"), s.site.clutch("+")}
+}
+
+// farewell leaves an offline status behind, with the time, as far as the
+// broker is willing to wait.
+func (s *speech) farewell() {
+	ctx, cancel := context.WithTimeout(context.Background(), partingTimeout)
+	defer cancel()
+	gone := Status{Status: Offline}
+	if newest := s.newest.Load(); newest != nil && newest.snapshot.Trusted {
+		gone.Since = moment(time.Now())
+	}
+	m := message{topic: s.site.status(), payload: marshal(gone), retained: true}
+	if s.link.publish(ctx, m) == nil {
+		s.link.part()
+	}
+}
+
+// marshal is for payloads that cannot fail: words and times.
+func marshal(s Status) []byte {
+	text, err := json.Marshal(s)
+	if err != nil {
+		return nil
+	}
+	return text
+}
