@@ -1,9 +1,6 @@
 package incubation
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math/rand/v2"
 
 // DefaultMembers is how many plausible parameter sets an estimate is made
 // under unless someone says otherwise.
@@ -24,9 +21,10 @@ const (
 
 // A Member is one plausible set of everything that is not known for sure.
 type Member struct {
-	// Seed tells members apart where something is drawn for them later, such
-	// as the error of a probe. Members that share a Seed share those too.
-	Seed uint64
+	// Number tells members apart where something is drawn for them later,
+	// such as the error of a probe: two with the same number share those too.
+	// It is from 0 to the ensemble's Drawn.
+	Number int
 	// Growth, see Rate.
 	Zero      float64 // °C
 	PerDegree float64 // development a day for each K above Zero
@@ -47,6 +45,8 @@ type Member struct {
 type Flank struct {
 	Pivotal float64 // °C
 	Slope   float64 // K
+	// Asymmetry, or Below and Above, skew it: see Limb. Zero: straight.
+	Asymmetry, Below, Above float64
 }
 
 // An Ensemble is the plausible parameter sets that an estimate is made under,
@@ -55,6 +55,9 @@ type Flank struct {
 type Ensemble struct {
 	Members []Member
 	Profile Profile
+	// Drawn is how many members there were when it was drawn, whatever
+	// learning made of them since; 0: as many as there are.
+	Drawn int
 }
 
 // Draw makes an ensemble of n members of a profile; 0 or less means
@@ -66,13 +69,13 @@ func Draw(p Profile, n int) *Ensemble {
 		n = DefaultMembers
 	}
 	d := deck{rng: rand.New(rand.NewPCG(0x636c75746368, 0x64)), n: n}
-	e := &Ensemble{Members: make([]Member, n), Profile: p}
+	e := &Ensemble{Members: make([]Member, n), Profile: p, Drawn: n}
 	e.drawGrowth(&d)
 	e.drawSex(&d)
 	position, plan, laid := d.deal(), d.deal(), d.deal()
 	for i := range e.Members {
 		m := &e.Members[i]
-		m.Seed = mix(uint64(i) + 1)
+		m.Number = i
 		m.Position, m.Plan = position[i], plan[i]
 		m.Laid = cumulative(laid[i])
 	}
@@ -101,65 +104,41 @@ func (e *Ensemble) drawGrowth(d *deck) {
 func (e *Ensemble) drawSex(d *deck) {
 	p := e.Profile.Sex
 	laboratory, clutch := d.deal(), d.deal()
-	// Every column is dealt whether the species has the limb or not.
-	rising, steep, falling, sloping := d.deal(), d.deal(), d.deal(), d.deal()
+	rising, falling := p.Rising.deal(d), p.Falling.deal(d)
 	for i := range e.Members {
 		m := &e.Members[i]
 		shift := laboratory[i] * p.Laboratory.Value
-		if p.Rising != nil {
-			m.Rising = p.Rising.flank(rising[i], steep[i], shift)
-		}
-		if p.Falling != nil {
-			m.Falling = p.Falling.flank(falling[i], sloping[i], shift)
-		}
+		m.Rising = p.Rising.flank(rising, i, shift)
+		m.Falling = p.Falling.flank(falling, i, shift)
 		m.Clutch = min(max(p.Clutch.At(clutch[i]), 0), 0.95)
 		m.Rule = Summary(i % int(summaries))
 	}
 }
 
-func (l Limb) flank(pivotal, slope, shift float64) Flank {
-	return Flank{
-		Pivotal: l.Pivotal.At(pivotal) + shift,
-		Slope:   max(l.Slope.At(slope), 0.01),
+// deal gives the columns that a limb's numbers are drawn by.
+func (l *Limb) deal(d *deck) [5][]float64 {
+	var out [5][]float64
+	if l == nil {
+		return out
 	}
-}
-
-// A deck deals standard normal numbers in even strata.
-type deck struct {
-	rng *rand.Rand
-	n   int
-}
-
-func (d *deck) deal() []float64 {
-	out := make([]float64, d.n)
-	for i, k := range d.rng.Perm(d.n) {
-		out[i] = quantileNormal((float64(k) + 0.5) / float64(d.n))
+	for k := range out {
+		out[k] = d.deal()
 	}
 	return out
 }
 
-// mix spreads the bits of x: equal for equal x, else as good as random.
-func mix(x uint64) uint64 {
-	x += 0x9e3779b97f4a7c15
-	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
-	x = (x ^ x>>27) * 0x94d049bb133111eb
-	return x ^ x>>31
-}
-
-// normals gives each member a standard normal number that belongs to a cause
-// outside the ensemble, such as a probe: the same for the same member and
-// cause, independent between causes.
-func (e *Ensemble) normals(cause uint64) []float64 {
-	out := make([]float64, len(e.Members))
-	for i := range e.Members {
-		bits := mix(e.Members[i].Seed ^ mix(cause))
-		out[i] = quantileNormal((float64(bits>>11) + 0.5) / (1 << 53))
+// flank is the limb of the i-th member, shifted by K; none if there is none.
+func (l *Limb) flank(z [5][]float64, i int, shift float64) Flank {
+	if l == nil {
+		return Flank{}
 	}
-	return out
+	f := Flank{Pivotal: l.Pivotal.At(z[0][i]) + shift, Slope: max(l.Slope.At(z[1][i]), 0.01)}
+	if l.Asymmetry != nil {
+		f.Asymmetry = l.Asymmetry.At(z[2][i])
+	}
+	if l.Below != nil && l.Above != nil {
+		f.Below = max(l.Below.At(z[3][i]), 0.1)
+		f.Above = max(l.Above.At(z[4][i]), 0.1)
+	}
+	return f
 }
-
-// quantileNormal is the inverse of cumulative.
-func quantileNormal(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
-
-// cumulative is the standard normal distribution function.
-func cumulative(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }

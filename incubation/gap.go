@@ -26,8 +26,8 @@ func (t *Track) bridge(b Block) {
 
 func stamp(at time.Time) string { return strconv.FormatInt(at.Unix(), 10) }
 
-// cross folds a gap in; cause is what its deviations are drawn for.
-func (t *Track) cross(g gap, cause uint64) {
+// cross folds a gap in; why is what its deviations are drawn for.
+func (t *Track) cross(g gap, why cause) {
 	if g.from < 0 && g.to > 0 {
 		// Of a gap over the earliest laying only the later part counts, and
 		// it is not measured from where it began; the line stays the line.
@@ -36,7 +36,7 @@ func (t *Track) cross(g gap, cause uint64) {
 	}
 	var off []float64
 	if g.counts() {
-		off = t.ensemble.normals(cause)
+		off = t.ensemble.normals(why)
 	}
 	for _, s := range g.stretches(t.ensemble.Profile.Record, off) {
 		t.fold(s)

@@ -89,11 +89,16 @@ type SexSet struct {
 	Clutch Number `json:"clutch_correlation"`
 }
 
-// A Limb is one logistic flank of the sex curve: 1/(1+exp((Pivotal−T)/Slope)),
-// or its mirror image where it falls.
+// A Limb is one flank of the sex curve: 1/(1+exp((Pivotal−T)/Slope)), or its
+// mirror image where it falls. It may be skewed, by Asymmetry as an A-logistic
+// or by Below and Above as a flexit, of which Slope is a quarter of the inverse
+// slope at Pivotal.
 type Limb struct {
-	Pivotal Number `json:"pivotal_celsius"`
-	Slope   Number `json:"slope_kelvin"`
+	Pivotal   Number  `json:"pivotal_celsius"`
+	Slope     Number  `json:"slope_kelvin"`
+	Asymmetry *Number `json:"asymmetry,omitempty"`
+	Below     *Number `json:"flex_below,omitempty"`
+	Above     *Number `json:"flex_above,omitempty"`
 }
 
 // RecordSet is how far a record may be from what the egg felt.
@@ -157,10 +162,32 @@ func (p Profile) figures() []figure {
 }
 
 func (l Limb) figures(name string) []figure {
-	return []figure{
+	out := []figure{
 		{name + ".pivotal_celsius", l.Pivotal, 1, 45},
 		{name + ".slope_kelvin", l.Slope, 0.01, 5},
 	}
+	for _, f := range []struct {
+		name  string
+		n     *Number
+		least float64
+	}{{".asymmetry", l.Asymmetry, -3}, {".flex_below", l.Below, 0.1}, {".flex_above", l.Above, 0.1}} {
+		if f.n != nil {
+			out = append(out, figure{name + f.name, *f.n, f.least, 10})
+		}
+	}
+	return out
+}
+
+// checkShape gives what is wrong with a limb's skew, "" for nothing.
+func (l *Limb) checkShape() string {
+	switch {
+	case l == nil:
+	case (l.Below == nil) != (l.Above == nil):
+		return "has one of flex_below and flex_above; give both"
+	case l.Below != nil && l.Asymmetry != nil:
+		return "has both asymmetry and flex_below; give one"
+	}
+	return ""
 }
 
 // Check gives every problem of the profile, joined.
@@ -189,6 +216,12 @@ func (p Profile) Check() error {
 	}
 	if p.Sex.Rising == nil && p.Sex.Falling == nil {
 		complain("sex has neither a rising nor a falling limb")
+	}
+	if wrong := p.Sex.Rising.checkShape(); wrong != "" {
+		complain("sex.rising %s", wrong)
+	}
+	if wrong := p.Sex.Falling.checkShape(); wrong != "" {
+		complain("sex.falling %s", wrong)
 	}
 	return errors.Join(problems...)
 }

@@ -3,7 +3,6 @@ package incubation
 import (
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"math"
 	"strings"
 	"time"
@@ -114,6 +113,13 @@ func (t *Track) fold(s stretch) {
 			continue
 		}
 		l := t.leg(i, s)
+		// Most blocks lie outside the TSP and end before the hatch: nothing
+		// but development comes of them.
+		after := e.done + m.Rate(l.celsius)*max(l.to-l.from, 0)
+		if after <= m.Start || e.closes != 0 && after < m.Hatch {
+			e.done = after
+			continue
+		}
 		if weight := e.advance(m, l); weight > 0 {
 			e.spread.add(l.celsius, weight)
 		}
@@ -161,14 +167,6 @@ func (t *Track) aim(b Block) {
 	for i := range t.bias {
 		t.bias[i] += position * t.ensemble.Members[i].Position
 	}
-}
-
-func causeOf(kind, name string) uint64 {
-	h := fnv.New64a()
-	h.Write([]byte(kind))
-	h.Write([]byte{0})
-	h.Write([]byte(name))
-	return h.Sum64()
 }
 
 // day is a time in days since the earliest laying.

@@ -1,0 +1,97 @@
+package incubation_test
+
+import (
+	"math"
+	"testing"
+	"time"
+	"unsafe"
+
+	"clutchd/incubation"
+)
+
+// swinging is a thermostat's swing of half a degree in forty minutes about a
+// mean, with a slow drift over the day.
+func swinging(mean float64) curve {
+	return func(d float64) float64 {
+		return mean + 0.5*math.Sin(2*math.Pi*d*36) + 0.3*math.Sin(2*math.Pi*d)
+	}
+}
+
+// Sixty days of readings ten seconds apart, and what they say of the egg.
+func BenchmarkColdEstimate(b *testing.B) {
+	const step = 10 * time.Second
+	record := make([]incubation.Reading, 0, 60*24*360)
+	c := swinging(28)
+	for at := day0; at.Before(day(60)); at = at.Add(step) {
+		record = append(record, incubation.Reading{
+			Probe: "p1", Time: at, Has: incubation.Temperature,
+			Celsius: incubation.Celsius(c(at.Sub(day0).Hours() / 24)),
+		})
+	}
+	e := leopards()
+	for b.Loop() {
+		aligner := incubation.Aligner{Accuracy: 0.2}
+		track := incubation.NewTrack(e, laidAt(day0))
+		for _, r := range record {
+			if block, ok := aligner.Add(r); ok {
+				if err := track.Add(block); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+		track.Estimate(incubation.Question{Now: day(60)})
+	}
+}
+
+// One block, in the TSP and before it.
+func BenchmarkBlock(b *testing.B) {
+	for _, from := range []struct {
+		name string
+		day  float64
+	}{{"before", 2}, {"open", 18}, {"closed", 35}} {
+		b.Run(from.name, func(b *testing.B) {
+			track := swinging(28).lay(b, leopards(), from.day)
+			at, n := day(from.day), 0
+			for b.Loop() {
+				if n++; n > 300 { // about two days on, the same again
+					b.StopTimer()
+					track, at, n = swinging(28).lay(b, leopards(), from.day), day(from.day), 0
+					b.StartTimer()
+				}
+				if err := track.Add(block(at, 28+float64(n%11)/10)); err != nil {
+					b.Fatal(err)
+				}
+				at = at.Add(incubation.BlockLength)
+			}
+		})
+	}
+}
+
+// One estimate while the TSP is open, the dearest time.
+func BenchmarkEstimate(b *testing.B) {
+	track := swinging(28).lay(b, leopards(), 18)
+	for _, q := range []struct {
+		name string
+		q    incubation.Question
+	}{
+		{"plain", incubation.Question{Now: day(18)}},
+		{"holds", incubation.Question{Now: day(18), Holds: true}},
+	} {
+		b.Run(q.name, func(b *testing.B) {
+			for b.Loop() {
+				track.Estimate(q.q)
+			}
+		})
+	}
+	b.Run("males", func(b *testing.B) {
+		two := []incubation.EggQuestion{
+			{Track: track, Question: incubation.Question{Now: day(18)}},
+			{Track: track, Question: incubation.Question{Now: day(18)}},
+		}
+		for b.Loop() {
+			incubation.Males(two)
+		}
+	})
+}
+
+var _ = unsafe.Sizeof(0)
