@@ -79,6 +79,12 @@ type State struct {
 	ShelvedBy      string    `json:"shelved_by,omitempty"`
 	Latched        bool      `json:"latched,omitempty"` // stays active until acknowledged
 
+	// Paused is since when there has been no believable value; zero: there is
+	// one. Pending is when the condition began to hold again while the alert
+	// was cleared; zero: it has not.
+	Paused  time.Time `json:"paused,omitzero"`
+	Pending time.Time `json:"pending,omitzero"`
+
 	Value *float64 `json:"value,omitempty"` // worst value seen in this occurrence
 	Limit *float64 `json:"limit,omitempty"`
 	Unit  string   `json:"unit,omitempty"` // "celsius", "ratio", "seconds"

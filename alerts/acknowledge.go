@@ -1,0 +1,93 @@
+package alerts
+
+import (
+	"errors"
+	"fmt"
+	"time"
+)
+
+// Why an acknowledgement or a shelving is refused; nothing has changed then.
+var (
+	ErrOccurrence = errors.New("this is not the alert's present occurrence")
+	ErrOver       = errors.New("the alert is over")
+	ErrShelfTime  = fmt.Errorf("the time on the shelf must be above zero and at most %d days",
+		MaxShelf/(24*time.Hour))
+)
+
+// MaxShelf is the longest time an alert may be shelved for.
+const MaxShelf = 7 * 24 * time.Hour
+
+// Acknowledge says that someone has seen the occurrence. A cleared or latched
+// alert returns to normal by it; doing it twice changes nothing.
+func Acknowledge(s State, occurrence, by string, now time.Time) (State, Reason, error) {
+	if !s.open(occurrence) {
+		return s, ReasonStill, fmt.Errorf("acknowledge %s: %w", s.Alert, ErrOccurrence)
+	}
+	if !s.Acknowledged.IsZero() {
+		return s, ReasonStill, nil
+	}
+	now = now.Round(0).UTC()
+	s.Acknowledged, s.AcknowledgedBy = now, plain(by)
+	switch {
+	case s.Latched:
+		s.Phase, s.Latched, s.Cleared = Normal, false, now
+		return s, ReasonUnlatched, nil
+	case s.Phase == Cleared && !s.Pending.IsZero():
+		s.Phase, s.Since, s.Pending = InOnDelay, s.Pending, time.Time{}
+	case s.Phase == Cleared:
+		s.Phase = Normal
+	}
+	return s, ReasonAcknowledged, nil
+}
+
+// A Shelving hides an occurrence for a time.
+type Shelving struct {
+	Occurrence string
+	For        time.Duration // above zero, at most MaxShelf
+	By         string
+}
+
+// Shelve hides an active alert's occurrence for a time. It goes on being
+// judged; a new occurrence, a greater severity or the end takes it off.
+func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
+	var refused error
+	switch {
+	case !s.open(v.Occurrence):
+		refused = ErrOccurrence
+	case !s.Told():
+		refused = ErrOver
+	case v.For <= 0 || v.For > MaxShelf:
+		refused = ErrShelfTime
+	}
+	if refused != nil {
+		return s, ReasonStill, fmt.Errorf("shelve %s: %w", s.Alert, refused)
+	}
+	s.ShelvedUntil, s.ShelvedBy = now.Round(0).UTC().Add(v.For), plain(v.By)
+	return s, ReasonShelved, nil
+}
+
+// Withdraw ends an alert whose subject is gone: a place out of use, a probe
+// taken out, an egg that hatched. Its phase is Normal then.
+func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
+	told := s.Told()
+	if !told && s.Phase != Cleared {
+		return State{}.fresh(rule, s.Subject), ReasonStill
+	}
+	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
+	s.Paused, s.Pending, s.ShelvedUntil = time.Time{}, time.Time{}, time.Time{}
+	if !told || rule.Event {
+		return s, ReasonPassed
+	}
+	name := plain(s.Subject.Name)
+	if name == "" {
+		name = s.Subject.ID
+	}
+	s.Text = capital(name) + " is no longer watched: this alert ends."
+	return s, ReasonWithdrawn
+}
+
+// open reports whether this occurrence is the one that is active, or cleared
+// and not yet acknowledged.
+func (s State) open(occurrence string) bool {
+	return occurrence != "" && s.Occurrence == occurrence && (s.Told() || s.Phase == Cleared)
+}

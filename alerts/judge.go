@@ -1,0 +1,251 @@
+package alerts
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Judge gives the state that follows from the observation, and why. It is
+// pure.
+//
+// A limit with its deadband, the on-delay and the off-delay come in that
+// order, as in IEC 62682: a value beyond its limit must come back past it by
+// the deadband to count as back, during the on-delay too. A delay is over at
+// the first call at or after its end. A value is taken to hold until the next
+// call; the time after a call without one counts for no delay. A clock that
+// steps back begins the running delay anew; for a step that is known use
+// State.Shift, for a stop of the program State.Pause.
+//
+// When an alert that was acknowledged ends, or one that has ended is
+// acknowledged, its phase is Normal, with the rest still telling of the last
+// occurrence, for the notice; the next call wipes that. With ReasonStill
+// nothing need be stored: but for the worst value, eggs and text, and what
+// the next call finds again, the state is as it was.
+func Judge(rule Rule, s State, o Observation, now time.Time) (State, Reason) {
+	o = o.sane()
+	s = s.fresh(rule, o.Subject)
+	m := moment{rule, o, rule.condition(s, o), now.Round(0).UTC()}
+	s, reason := s.measure(m).step(m)
+	if reason == ReasonStill {
+		s, reason = s.regrade(m)
+	}
+	return s.worded(m, reason), reason
+}
+
+// A moment is what a state is judged by.
+type moment struct {
+	rule Rule
+	seen Observation
+	is   condition
+	now  time.Time
+}
+
+// fresh names the state's alert and drops what is left of an occurrence that
+// is over and acknowledged.
+func (s State) fresh(rule Rule, about Subject) State {
+	if about.Kind != "" {
+		s.Subject = about
+	}
+	kept := s
+	switch {
+	case s.Phase == InOnDelay && s.Occurrence != "":
+		s = State{Phase: InOnDelay, Since: kept.Since, Paused: kept.Paused}
+	case s.Phase == Normal || s.Phase == "":
+		s = State{Phase: Normal, Severity: rule.Severity}
+	}
+	s.Rule, s.Subject, s.Unit = rule.Code, kept.Subject, rule.Unit
+	s.Alert = AlertID(rule.Code, kept.Subject)
+	return s
+}
+
+// outside reports whether the value counted as beyond its limit.
+func (s State) outside() bool {
+	switch s.Phase {
+	case InOnDelay:
+		return true
+	case Active:
+		return s.Ended.IsZero()
+	case Cleared:
+		return !s.Pending.IsZero()
+	}
+	return false
+}
+
+// measure takes the value if it is the worst of the occurrence.
+func (s State) measure(m moment) State {
+	v := m.seen.Value
+	if v == nil || m.is == gone || m.is == unknown || s.Phase == Cleared {
+		return s
+	}
+	if s.Value == nil || m.seen.worse(*v, *s.Value) {
+		s.Value, s.Limit = copied(v), copied(m.seen.limit())
+	}
+	return s
+}
+
+func copied(v *float64) *float64 {
+	if v == nil {
+		return nil
+	}
+	c := *v
+	return &c
+}
+
+// step moves the state from phase to phase.
+func (s State) step(m moment) (State, Reason) {
+	if s.Phase == Normal {
+		return s.fromNormal(m)
+	}
+	if m.is == unknown {
+		return s.Pause(m.now), ReasonStill
+	}
+	s = s.resumed(m.now)
+	switch s.Phase {
+	case InOnDelay:
+		return s.fromOnDelay(m)
+	case Active:
+		return s.fromActive(m)
+	case InOffDelay:
+		return s.fromOffDelay(m)
+	}
+	return s.fromCleared(m)
+}
+
+func (s State) fromNormal(m moment) (State, Reason) {
+	if m.is != holds {
+		return s, ReasonStill
+	}
+	s.Phase, s.Since = InOnDelay, m.now
+	if m.rule.OnDelay <= 0 {
+		return s.raised(m)
+	}
+	return s, ReasonOnDelayStarted
+}
+
+func (s State) fromOnDelay(m moment) (State, Reason) {
+	switch {
+	case m.is != holds:
+		return State{}.fresh(m.rule, s.Subject), ReasonOnDelayEnded
+	case m.now.Sub(s.Since) >= m.rule.OnDelay:
+		return s.raised(m)
+	}
+	return s, ReasonStill
+}
+
+// raised begins an occurrence, of a condition that has held since s.Since.
+func (s State) raised(m moment) (State, Reason) {
+	s.Phase, s.Raised = Active, m.now
+	s.Occurrence = m.seen.NewID()
+	s.Severity = m.rule.severity(m.seen)
+	return s, ReasonRaised
+}
+
+func (s State) fromActive(m moment) (State, Reason) {
+	switch {
+	case m.is == holds && s.Latched:
+		s.Latched, s.Ended, s.ShelvedUntil = false, time.Time{}, time.Time{}
+		return s, ReasonAgain
+	case m.is != gone || s.Latched:
+		return s, ReasonStill
+	}
+	s.Phase, s.Ended = InOffDelay, m.now
+	if m.rule.OffDelay <= 0 {
+		return s.over(m)
+	}
+	return s, ReasonOffDelayStarted
+}
+
+func (s State) fromOffDelay(m moment) (State, Reason) {
+	switch {
+	case m.is == holds:
+		s.Phase, s.Ended = Active, time.Time{}
+		return s, ReasonOffDelayEnded
+	case m.is == waits:
+		return s.Pause(m.now), ReasonStill
+	case m.now.Sub(s.Ended) >= m.rule.OffDelay:
+		return s.over(m)
+	}
+	return s, ReasonStill
+}
+
+// over ends the occurrence, or latches it.
+func (s State) over(m moment) (State, Reason) {
+	if m.rule.Latching && s.Acknowledged.IsZero() {
+		s.Phase, s.Latched = Active, true
+		return s, ReasonLatched
+	}
+	s.Phase, s.Cleared, s.ShelvedUntil = Cleared, m.now, time.Time{}
+	if !s.Acknowledged.IsZero() {
+		s.Phase = Normal
+	}
+	if m.rule.Event {
+		return s, ReasonPassed
+	}
+	return s, ReasonCleared
+}
+
+// fromCleared waits for the acknowledgement; the condition may begin again
+// meanwhile, and then a new occurrence takes this one's place.
+func (s State) fromCleared(m moment) (State, Reason) {
+	began := s.Pending.IsZero()
+	switch {
+	case m.is != holds && began:
+		return s, ReasonStill
+	case m.is != holds:
+		s.Pending = time.Time{}
+		return s, ReasonOnDelayEnded
+	case began:
+		s.Pending = m.now
+	}
+	if m.now.Sub(s.Pending) >= m.rule.OnDelay {
+		next := State{Phase: InOnDelay, Since: s.Pending}.fresh(m.rule, s.Subject)
+		return next.measure(m).raised(m)
+	}
+	if began {
+		return s, ReasonOnDelayStarted
+	}
+	return s, ReasonStill
+}
+
+// regrade makes an active alert as severe as it is by now, and takes it off
+// the shelf when its time there is over. One that has become more severe has
+// to be seen again.
+func (s State) regrade(m moment) (State, Reason) {
+	severity := m.rule.severity(m.seen)
+	switch {
+	case !s.Told():
+	case severity.rank() > s.Severity.rank():
+		s.Severity, s.ShelvedUntil = severity, time.Time{}
+		s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
+		return s, ReasonEscalated
+	case severity != "" && severity.rank() < s.Severity.rank():
+		s.Severity = severity
+		return s, ReasonEased
+	case !s.ShelvedUntil.IsZero() && !m.now.Before(s.ShelvedUntil):
+		s.ShelvedUntil, s.ShelvedBy = time.Time{}, ""
+		return s, ReasonUnshelved
+	}
+	return s, ReasonStill
+}
+
+const noReading = " No reading now."
+
+// worded brings eggs and text up to date while the alert is told, and when it
+// ends. Without a value the text stays as it was and says so.
+func (s State) worded(m moment, reason Reason) State {
+	switch {
+	case s.Told() && m.is == unknown:
+		if !strings.HasSuffix(s.Text, noReading) {
+			s.Text += noReading
+		}
+	case s.Told() && !s.Latched && m.seen.Text != "":
+		s.Text = plain(m.seen.Text)
+	case s.Told(), reason == ReasonCleared:
+		s.Text = Say(m.rule, s, m.seen, m.now)
+	}
+	if s.Told() && !s.Latched && !slices.Equal(s.Eggs, m.seen.Eggs) {
+		s.Eggs = slices.Clone(m.seen.Eggs)
+	}
+	return s
+}

@@ -1,0 +1,246 @@
+package alerts
+
+import "time"
+
+// Rules gives every rule of the product. To add one, add it here: the pages,
+// the judge and the tests read this list.
+//
+// A value at an upper limit counts as beyond it, one at a lower limit does
+// not: heat kills, cold and dryness mostly delay. Deadbands of temperature
+// are 0.2 K: one per cent of the twenty degrees that matter here, and more
+// than a sensor's noise (common practice, no source).
+func Rules() []Rule {
+	return []Rule{
+		{
+			Code: "acute-heat", Title: "Deadly heat", About: PlaceSubject,
+			Severity: Critical, Empty: Critical,
+			Limit: Limit{Base: Fixed, Above: 38}, Unit: "celsius", Deadband: 0.2,
+			OnDelay: time.Minute, OffDelay: 5 * time.Minute, Latching: true,
+			Text: Text{
+				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
+				First: "Cut the heater's power and open the door now.",
+				Over:  "{Name} is down to {value}; it reached {worst}. Look why before you trust the heater again.",
+			},
+			Why: "One brief exposure killed every embryo of the lizard Sceloporus undulatus at 44 °C, and " +
+				"at 42 °C in one of two experiments (Levy et al., abstract). 38 °C leaves time to get up.",
+			Mark: Derived,
+		},
+		{
+			Code: "runaway-heat", Title: "Runaway heat", About: PlaceSubject,
+			Severity: Critical, Empty: Critical,
+			Limit: Limit{Base: Fixed, Above: 34.5}, Unit: "celsius", Deadband: 0.2,
+			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Latching: true,
+			Text: Text{
+				Now:   "{Name} is {value}: {limit} or more for {for}.",
+				First: "Cut the heater's power and move the eggs somewhere cooler.",
+				Over:  "{Name} is down to {value}; it reached {worst}. Look why before you trust the heater again.",
+			},
+			Why: "Just above 35 °C is the highest constant temperature that eggs of this species " +
+				"survive (Viets et al. 1993); 34.5 °C leaves half a degree for the thermometer.",
+			Mark: Derived,
+		},
+		{
+			Code: "too-warm", Title: "Too warm", About: PlaceSubject,
+			Severity: Critical, Empty: Warning,
+			Limit: Limit{Base: FromSetpoint, Above: 1.5, Book: OverSetpointKelvin},
+			Unit:  "celsius", Deadband: 0.2,
+			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
+			Text: Text{
+				Now:   "{Name} is {value}, {off}, for {for}.",
+				First: "Look at the thermostat and at where its probe lies.",
+				Over:  "{Name} is back at {value} after {for}; it reached {worst}.",
+			},
+			Why:  "Heat kills and cold delays, so this side is the tight one; ten minutes let an open door pass.",
+			Mark: Judgement,
+		},
+		{
+			Code: "off-setpoint", Title: "Off its setpoint", About: PlaceSubject,
+			Severity: Warning, Empty: Info,
+			Limit: Limit{Base: FromSetpoint, Above: 1, Below: 1, Book: OffSetpointKelvin},
+			Unit:  "celsius", Deadband: 0.2,
+			OnDelay: 30 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
+			Text: Text{
+				Now:   "{Name} averages {value}, {off}, for {for}.",
+				First: "Check the thermostat's dial, and the setpoint in the book.",
+				Over:  "{Name} is near its setpoint again: {value} after {for}; it reached {worst}.",
+			},
+			Why: "Near 30.3 °C half a degree moves the sex estimate by about 25 points. The value is " +
+				"smoothed over half an hour: a thermostat's swing is not news.",
+			Mark: Derived,
+		},
+		{
+			Code: "too-cool", Title: "Cooling", About: PlaceSubject,
+			Severity: Warning, Empty: Info,
+			Limit: Limit{Base: FromSetpoint, Below: 2},
+			Unit:  "celsius", Deadband: 0.2,
+			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
+			Text: Text{
+				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",
+				First: "Check that the heater has power and the door is shut.",
+				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
+			},
+			Why:  "Two degrees under and still falling means that the heat has failed; a short cool spell mostly delays.",
+			Mark: Judgement,
+		},
+		{
+			Code: "heater-off", Title: "Heater off?", About: PlaceSubject,
+			Severity: Critical, Empty: Warning,
+			Limit: Limit{Base: Fixed, Below: 22}, Unit: "celsius", Deadband: 0.2,
+			OnDelay: time.Hour, OffDelay: 10 * time.Minute,
+			Text: Text{
+				Now:   "{Name} is {value}: under {limit} for {for}. Is the heater off?",
+				First: "Check mains, breaker and thermostat. Leave the eggs as they lie.",
+				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
+			},
+			Why: "An hour under 22 °C is no door left open. The lowest constant temperature with " +
+				"published hatching is 26 °C; how long a cold spell eggs survive is not known.",
+			Mark: Judgement,
+		},
+		{
+			Code: "dry-air", Title: "Dry air", About: PlaceSubject,
+			Severity: Warning, Empty: "",
+			Limit: Limit{Base: Fixed, Below: 0.75, Book: LowHumidityRatio}, Unit: "ratio", Deadband: 0.02,
+			OnDelay: 3 * time.Hour, OffDelay: 30 * time.Minute,
+			Text: Text{
+				Now:   "The air in {name} is at {value}, under {limit} for {for}.",
+				First: "Look at the eggs for dents and weigh the box: air does not tell how wet the substrate is.",
+				Over:  "The air in {name} is at {value} again after {for}; it went down to {worst}.",
+			},
+			Why: "The eggs take up water through a soft shell. Air over wet substrate stays near " +
+				"saturation, so hours under 75 % mean a lid or a dry box.",
+			Mark: Judgement,
+		},
+		{
+			Code: "above-limit", Title: "Above its limit", About: PlaceSubject,
+			Severity: Warning, Empty: Warning,
+			Limit: Limit{Base: Own, Book: HighCelsius}, Unit: "celsius", Deadband: 0.2,
+			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute,
+			Text: Text{
+				Now:   "{Name} is {value}: at or over its limit of {limit} for {for}.",
+				First: "Look at what heats it.",
+				Over:  "{Name} is under its limit again: {value} after {for}; it reached {worst}.",
+			},
+			Why:  "You set this limit; ten minutes let an open door or a lamp pass.",
+			Mark: CommonPractice,
+		},
+		{
+			Code: "below-limit", Title: "Below its limit", About: PlaceSubject,
+			Severity: Warning, Empty: Warning,
+			Limit: Limit{Base: Own, Book: LowCelsius}, Unit: "celsius", Deadband: 0.2,
+			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute,
+			Text: Text{
+				Now:   "{Name} is {value}: under its limit of {limit} for {for}.",
+				First: "Look whether its heating has power.",
+				Over:  "{Name} is over its limit again: {value} after {for}; it went down to {worst}.",
+			},
+			Why:  "You set this limit; ten minutes let an open door pass.",
+			Mark: CommonPractice,
+		},
+		{
+			Code: "eggs-unwatched", Title: "Nobody watches the eggs", About: PlaceSubject,
+			Severity: Critical, Empty: "",
+			OnDelay: 15 * time.Minute, OffDelay: time.Minute,
+			Text: Text{
+				Now:   "No probe has told the temperature of {name} for {for}: nothing would warn you.",
+				First: "Read a thermometer there yourself, then check probe, cable and battery.",
+				Over:  "{Name} is watched again after {for}.",
+			},
+			Why:  "Without a fresh probe no other rule about these eggs can speak.",
+			Mark: Judgement,
+		},
+		{
+			Code: "stale", Title: "Silent probe", About: ProbeSubject,
+			Severity: Warning, Empty: Warning,
+			Limit: Limit{Base: Given}, Unit: "seconds",
+			OffDelay: time.Minute,
+			Text: Text{
+				Now:   "Probe {name}{in} has been silent for {value}.",
+				First: "Check its cable, battery and receiver.",
+				Over:  "Probe {name}{in} speaks again; it was silent for {worst}.",
+			},
+			Why: "Five of the probe's own intervals, and at least five minutes: a battery sensor " +
+				"that speaks every five minutes is not late.",
+			Mark: Judgement,
+		},
+		{
+			Code: "away", Title: "Nobody was watching", About: SystemSubject,
+			Severity: Warning, Empty: Warning, Event: true,
+			Limit: Limit{Base: Fixed, Above: 600}, Unit: "seconds",
+			Text: Text{
+				Now:   "Nothing was watched or recorded for {value} before this start.{detail}",
+				First: "See what each place reads now.",
+			},
+			Why:  "A restart takes seconds; after ten minutes the power or the program failed. Critical only when eggs came back outside their limits.",
+			Mark: Judgement,
+		},
+		{
+			Code: "clock", Title: "Clock not set", About: SystemSubject,
+			Severity: Info, Empty: Info,
+			OnDelay: 10 * time.Minute, OffDelay: time.Second,
+			Text: Text{
+				Now:   "The clock has not been right for {for}. Readings are kept and dated later.{detail}",
+				First: "Open the pages on a phone to offer its time, or mend the network.",
+				Over:  "The clock is right again.",
+			},
+			Why:  "This computer has no clock of its own; on a network the time comes within minutes.",
+			Mark: Judgement,
+		},
+		{
+			Code: "store", Title: "Store not writable", About: SystemSubject,
+			Severity: Warning, Empty: Warning,
+			OnDelay: 30 * time.Second, OffDelay: 5 * time.Minute,
+			Text: Text{
+				Now:   "Nothing could be stored for {for}.{detail}",
+				First: "Check the card's room and health. Alerts still go out; readings are lost if the power goes.",
+				Over:  "Storing works again after {for}.",
+			},
+			Why:  "A slow card may take seconds; half a minute means full, read-only or dying.",
+			Mark: Judgement,
+		},
+		{
+			Code: "tsp-open", Title: "Sex is being set", About: EggSubject,
+			Severity: Info, Empty: Info,
+			OnDelay: time.Hour, OffDelay: time.Hour,
+			Text: Text{
+				Now:   "Egg {name}{in}: from now on its temperature sets its sex.{detail}",
+				First: "Check the setpoint, and calibrate if you have not.",
+				Over:  "Egg {name}{in}: its sex is set, as far as temperature goes.",
+			},
+			Why: "Much of the first half of development, not its middle third (Bull 1987); the " +
+				"fractions follow from it.",
+			Mark: Derived,
+		},
+		{
+			Code: "hatch-near", Title: "Hatch near", About: EggSubject,
+			Severity: Info, Empty: Info, Event: true,
+			OnDelay: time.Hour, OffDelay: 24 * time.Hour,
+			Text: Text{
+				Now:   "Egg {name}{in} may hatch from now on.{detail}",
+				First: "Look daily.",
+			},
+			Why:  "From the earliest likely day of the egg's own record.",
+			Mark: Derived,
+		},
+		{
+			Code: "hatch-overdue", Title: "Hatch overdue", About: EggSubject,
+			Severity: Warning, Empty: Warning, Event: true,
+			OnDelay: time.Hour, OffDelay: 24 * time.Hour,
+			Text: Text{
+				Now:   "Egg {name}{in} is past its hatch window.{detail}",
+				First: "Do not cut it. Candle it: veins or movement mean wait.",
+			},
+			Why:  "Past the latest likely day of the egg's own record; a cool spell that was not recorded delays it too.",
+			Mark: Derived,
+		},
+	}
+}
+
+// RuleFor gives the rule with this code.
+func RuleFor(code string) (Rule, bool) {
+	for _, r := range Rules() {
+		if r.Code == code {
+			return r, true
+		}
+	}
+	return Rule{}, false
+}
