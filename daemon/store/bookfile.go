@@ -27,19 +27,20 @@ type bookFile struct{ *file }
 
 func openBook(c fileConfig) (*bookFile, error) {
 	f, err := c.open(kind{
-		name: bookName, layout: bookLayout, backed: true,
-		check: func(bucket string, key, value []byte) error {
-			if _, err := unseal(bucket, key, value); err != nil {
-				return fmt.Errorf("%s %x: %w", bucket, key, err)
-			}
-			return nil
-		},
-		renewed: skipIDs,
+		name: bookName, layout: bookLayout, backed: true, check: allSealed, renewed: skipIDs,
 	})
 	if err != nil {
 		return nil, hinted(err)
 	}
 	return &bookFile{f}, nil
+}
+
+// allSealed condemns a file for any value that does not fit its checksum.
+func allSealed(bucket string, key, value []byte) error {
+	if _, err := unseal(bucket, key, value); err != nil && bucket != damagedBucket {
+		return fmt.Errorf("%s %x: %w", bucket, key, err)
+	}
+	return nil
 }
 
 // hinted adds how to mend it to an error that keeps the book from opening.

@@ -50,7 +50,7 @@ var calls = []struct {
 // A store whose disk fails once, at whichever call, says so, loses nothing and
 // goes on without being opened again.
 func TestOneFailingCall(t *testing.T) {
-	const steps = 6
+	const steps = 10 // the first window is packed at the ninth
 	for _, c := range calls {
 		t.Run(c.inject, func(t *testing.T) {
 			tried, hit := 0, 0

@@ -6,8 +6,11 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 	"sync"
 	"time"
+
+	"go.etcd.io/bbolt"
 )
 
 // maxOpen is how many years are kept open: on a 32-bit machine each map of a
@@ -127,7 +130,7 @@ func (h *history) open(year int, create bool) error {
 	if err := h.makeRoom(year); err != nil {
 		return err
 	}
-	f, err := h.cfg.open(kind{name: yearName(year), layout: historyLayout, renewed: skipNumbers})
+	f, err := h.cfg.open(h.kind(year))
 	if err != nil {
 		return err
 	}
@@ -138,6 +141,26 @@ func (h *history) open(year int, create bool) error {
 		h.years = slices.Insert(h.years, i, year)
 	}
 	return nil
+}
+
+// kind says how a year's file is opened: a row or name that does not fit its
+// checksum condemns it, for they would be lost unseen, and so does a block out
+// of place. A block in its place is only told: Range stumbles over it there.
+func (h *history) kind(year int) kind {
+	check := func(bucket string, key, value []byte) error {
+		_, err := unseal(bucket, key, value)
+		probe, block := strings.CutPrefix(bucket, blocksBucket+"/")
+		switch {
+		case err == nil || bucket == damagedBucket:
+			return nil
+		case block && len(key) == 8 && blockBase(key)%windowSeconds == 0:
+			h.cfg.damage.tell("%s: %s cannot be read.", yearName(year), blockName(probe, blockBase(key)))
+			return nil
+		}
+		return fmt.Errorf("%s %x: %w", bucket, key, err)
+	}
+	return kind{name: yearName(year), layout: historyLayout, check: check,
+		renewed: func(tx *bbolt.Tx) error { return skipNumbers(tx, probesBucket) }}
 }
 
 // makeRoom closes the open year furthest from the wanted one.

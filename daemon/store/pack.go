@@ -95,6 +95,9 @@ func gather(tx *bbolt.Tx, then int64) (*bundle, error) {
 
 func blockKey(base int64) []byte { return be64(uint64(base / minuteSeconds)) }
 
+// blockBase gives the first second of the block under a key of 8 bytes.
+func blockBase(key []byte) int64 { return int64(binary.BigEndian.Uint64(key)) * minuteSeconds }
+
 // packBundle gives the window's new blocks by probe, and what of the old
 // could not be read.
 func (h *history) packBundle(b *bundle) (packed map[string][]byte, damaged []string, err error) {
@@ -225,8 +228,7 @@ func (u *unpacker) newestBlock(probe string, b *bbolt.Bucket) int64 {
 		if len(key) != 8 {
 			continue
 		}
-		base := int64(binary.BigEndian.Uint64(key)) * minuteSeconds
-		if samples, err := u.open(probe, base, value); err == nil {
+		if samples, err := u.open(probe, blockBase(key), value); err == nil {
 			return samples[len(samples)-1].at
 		}
 	}

@@ -71,8 +71,13 @@ func (p *pages) readMeta(size int64) error {
 			continue
 		}
 		body := m[pageHeader:]
+		if !metaWhole(body) {
+			// A power cut does not do this: the page is one sector's worth.
+			p.problem(uint64(i), "is not whole: the last change may be missing")
+			continue
+		}
 		txid := binary.LittleEndian.Uint64(body[48:])
-		if !metaWhole(body) || found && txid < best {
+		if found && txid < best {
 			continue
 		}
 		best, found = txid, true
@@ -172,8 +177,9 @@ type element struct {
 	page       uint64
 }
 
-// elements reads a page's entries, checking that they lie inside it and that
-// their keys ascend within the span.
+// elements reads a page's entries, checking that they lie one behind the other
+// as bbolt writes them, so that none is missing, and that their keys ascend
+// within the span.
 func (p *pages) elements(s span, page []byte, leaf bool) []element {
 	count := int(binary.LittleEndian.Uint16(page[10:]))
 	if pageHeader+count*elementSize > len(page) || count == 0 && !(s.top && leaf) {
@@ -181,25 +187,26 @@ func (p *pages) elements(s span, page []byte, leaf bool) []element {
 		return nil
 	}
 	all := make([]element, 0, count)
-	last := s.low
+	last, next := s.low, pageHeader+count*elementSize
 	for i := range count {
-		e, ok := elementAt(page, pageHeader+i*elementSize, leaf)
+		e, end, ok := elementAt(page, pageHeader+i*elementSize, next, leaf)
 		inOrder := ok && (bytes.Compare(e.key, last) > 0 || i == 0 && bytes.Equal(e.key, last)) &&
 			(s.high == nil || bytes.Compare(e.key, s.high) < 0)
 		if !inOrder {
 			p.problem(s.id, fmt.Sprintf("entry %d is damaged", i))
 			continue
 		}
-		last = e.key
+		last, next = e.key, end
 		all = append(all, e)
 	}
 	return all
 }
 
-func elementAt(page []byte, at int, leaf bool) (element, bool) {
+// elementAt reads the entry at an offset, whose key must lie at next, and says
+// where its value ends.
+func elementAt(page []byte, at, next int, leaf bool) (e element, end int, ok bool) {
 	raw := page[at : at+elementSize]
 	word := func(i int) uint64 { return uint64(binary.LittleEndian.Uint32(raw[i:])) }
-	var e element
 	var pos, ksize, vsize uint64
 	if leaf {
 		e.flags, pos, ksize, vsize = uint32(word(0)), word(4), word(8), word(12)
@@ -207,12 +214,13 @@ func elementAt(page []byte, at int, leaf bool) (element, bool) {
 		pos, ksize, e.page = word(0), word(4), binary.LittleEndian.Uint64(raw[8:])
 	}
 	from := uint64(at) + pos
-	if ksize == 0 || e.flags > bucketElement || from+ksize+vsize > uint64(len(page)) {
-		return element{}, false
+	to := from + ksize + vsize
+	if from != uint64(next) || ksize == 0 || e.flags > bucketElement || to > uint64(len(page)) {
+		return element{}, 0, false
 	}
 	e.key = page[from : from+ksize]
-	e.value = page[from+ksize : from+ksize+vsize]
-	return e, true
+	e.value = page[from+ksize : to]
+	return e, int(to), true
 }
 
 func (p *pages) branch(s span, page []byte) {

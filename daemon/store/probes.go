@@ -68,9 +68,9 @@ func newNumber(b *bbolt.Bucket) (uint32, error) {
 }
 
 // skipNumbers is called on a dictionary that may have lost entries: what
-// stands under a lost number must not be taken for a new probe's.
-func skipNumbers(tx *bbolt.Tx) error {
-	b := tx.Bucket([]byte(probesBucket))
+// stands under a lost number must not be taken for a new one's.
+func skipNumbers(tx *bbolt.Tx, dictionary string) error {
+	b := tx.Bucket([]byte(dictionary))
 	number, err := newNumber(b)
 	if err != nil {
 		return err
@@ -78,5 +78,5 @@ func skipNumbers(tx *bbolt.Tx) error {
 	return b.SetSequence(uint64(number) + skippedNumbers)
 }
 
-// skippedNumbers is more probes than one file knows.
+// skippedNumbers is more than one dictionary holds.
 const skippedNumbers = 10_000

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"iter"
@@ -143,7 +142,7 @@ func (c *chunk) seekBlock(tx *bbolt.Tx, probe string, at int64) {
 	if len(key) != 8 {
 		return
 	}
-	c.base, c.found = int64(binary.BigEndian.Uint64(key))*minuteSeconds, true
+	c.base, c.found = blockBase(key), true
 	c.block = bytes.Clone(value)
 }
 

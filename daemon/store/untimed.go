@@ -98,9 +98,18 @@ func (u *untimed) open() error {
 	if u.f != nil {
 		return nil
 	}
-	f, err := u.cfg.open(kind{name: untimedName, layout: untimedLayout, renewed: skipNumbers})
+	f, err := u.cfg.open(kind{name: untimedName, layout: untimedLayout, check: allSealed, renewed: skipUntimed})
 	u.f = f
 	return err
+}
+
+// skipUntimed keeps the numbers of lost boots and probes from being given
+// again.
+func skipUntimed(tx *bbolt.Tx) error {
+	if err := skipNumbers(tx, bootsBucket); err != nil {
+		return err
+	}
+	return skipNumbers(tx, probesBucket)
 }
 
 // bootNumber gives the number of a boot; 0: it is not known and was not to be
