@@ -2,9 +2,9 @@ package incubation_test
 
 import (
 	"math"
+	"runtime"
 	"testing"
 	"time"
-	"unsafe"
 
 	"clutchd/incubation"
 )
@@ -94,4 +94,33 @@ func BenchmarkEstimate(b *testing.B) {
 	})
 }
 
-var _ = unsafe.Sizeof(0)
+// What a track takes in memory, while its TSP is open and afterwards.
+func BenchmarkTrackSize(b *testing.B) {
+	for _, at := range []struct {
+		name string
+		c    curve
+		day  float64
+	}{
+		{"open", swinging(28), 24},
+		{"open, four degrees a day", func(d float64) float64 { return 28 + 4*math.Sin(2*math.Pi*d) }, 24},
+		{"closed", swinging(28), 45},
+	} {
+		b.Run(at.name, func(b *testing.B) {
+			const n = 10
+			leopards()
+			for b.Loop() {
+				var before, after runtime.MemStats
+				runtime.GC()
+				runtime.ReadMemStats(&before)
+				var tracks [n]*incubation.Track
+				for i := range tracks {
+					tracks[i] = at.c.lay(b, leopards(), at.day)
+				}
+				runtime.GC()
+				runtime.ReadMemStats(&after)
+				runtime.KeepAlive(&tracks)
+				b.ReportMetric((float64(after.HeapAlloc)-float64(before.HeapAlloc))/n, "B/track")
+			}
+		})
+	}
+}
