@@ -46,13 +46,15 @@ type ProbeNow struct {
 // A PlaceNow is a place at the last tick.
 type PlaceNow struct {
 	incubation.Place
-	In       string // the place it stands in, "" for none
-	Path     string // names from the outside in: "Incubator 1 / Box 3"
-	Probes   []string
-	Celsius  *incubation.Celsius // mean of its fresh probes; nil: none is fresh
-	Humidity *incubation.Humidity
-	Read     time.Time           // of the newest value behind it; zero: never
-	Setpoint *incubation.Celsius // its own or its incubator's; nil: none is known
+	In      string // the place it stands in, "" for none
+	Path    string // names from the outside in: "Incubator 1 / Box 3"
+	Probes  []string
+	Celsius *incubation.Celsius // mean of its fresh probes; nil: none is fresh
+	// Warmest and Coolest of its fresh probes: what limits are judged by.
+	Warmest, Coolest *incubation.Celsius
+	Humidity         *incubation.Humidity
+	Read             time.Time           // of the newest value behind it; zero: never
+	Setpoint         *incubation.Celsius // its own or its incubator's; nil: none is known
 	// Low and High are the temperature limits at which an alert would be
 	// raised, nil where there is none.
 	Low, High   *incubation.Celsius

@@ -1,0 +1,265 @@
+package monitor
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/incubation"
+)
+
+const (
+	// writeDeadline is how long a write may take before the store counts as
+	// not writable. A card that hangs for longer has other troubles.
+	writeDeadline = 10 * time.Second
+	// keepReadings bounds what waits in memory while the disk fails: 28 hours
+	// of 20 probes every 10 s, some 20 MB.
+	keepReadings = 200_000
+	// finalFlush is how long a stop may wait for the disk.
+	finalFlush = 5 * time.Second
+)
+
+// A committer brings what the tick found to the disk beside the tick: nothing
+// that judges or sends waits for it. A write that fails is tried again with
+// what has come since.
+type committer struct {
+	store Store
+	log   *slog.Logger
+	wake  chan struct{}
+
+	mu       sync.Mutex
+	jobs     []job
+	states   map[string]alerts.State
+	forget   map[string]bool
+	notices  []alerts.Notice
+	readings []incubation.Reading
+	untimed  []incubation.Untimed
+	flush    bool // readings are due
+	dropped  int
+	began    time.Time // of the store call that runs now; zero: none runs
+	fault    string
+}
+
+// A job is one thing to do to the store, in the order of asking.
+type job struct {
+	what string
+	do   func(ctx context.Context) error // nil: write everything that waits
+	done chan error                      // buffered: nobody need listen
+}
+
+func newCommitter(store Store, log *slog.Logger) *committer {
+	return &committer{
+		store: store, log: log, wake: make(chan struct{}, 1),
+		states: map[string]alerts.State{}, forget: map[string]bool{},
+	}
+}
+
+// ask queues a job and returns the channel its result comes on.
+func (c *committer) ask(what string, do func(context.Context) error) <-chan error {
+	j := job{what: what, do: do, done: make(chan error, 1)}
+	c.mu.Lock()
+	c.jobs = append(c.jobs, j)
+	c.mu.Unlock()
+	c.signal()
+	return j.done
+}
+
+// told queues changed alert states and the notices about them: they reach the
+// disk together.
+func (c *committer) told(states []alerts.State, forget []string, notices []alerts.Notice) {
+	c.mu.Lock()
+	for _, s := range states {
+		c.states[s.Alert] = s
+		delete(c.forget, s.Alert)
+	}
+	for _, id := range forget {
+		c.forget[id] = true
+		delete(c.states, id)
+	}
+	c.notices = append(c.notices, notices...)
+	c.mu.Unlock()
+	if len(states)+len(forget)+len(notices) > 0 {
+		c.signal()
+	}
+}
+
+// read queues readings; they are written when a flush is due.
+func (c *committer) read(rs []incubation.Reading, us []incubation.Untimed) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.readings = append(c.readings, rs...)
+	c.untimed = append(c.untimed, us...)
+	if n := len(c.readings) - keepReadings; n > 0 {
+		c.readings = slices.Delete(c.readings, 0, n)
+		c.dropped += n
+	}
+	if n := len(c.untimed) - keepReadings; n > 0 {
+		c.untimed = slices.Delete(c.untimed, 0, n)
+		c.dropped += n
+	}
+}
+
+// flushDue says that the waiting readings are to be written now.
+func (c *committer) flushDue() {
+	c.flushNow()
+	c.signal()
+}
+
+func (c *committer) flushNow() {
+	c.mu.Lock()
+	c.flush = true
+	c.mu.Unlock()
+}
+
+func (c *committer) signal() {
+	select {
+	case c.wake <- struct{}{}:
+	default:
+	}
+}
+
+// state says why the store cannot be written, "" while it can.
+func (c *committer) state(now time.Time) string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !c.began.IsZero() && now.Sub(c.began) > writeDeadline {
+		return fmt.Sprintf("a write has not returned for %s", now.Sub(c.began).Round(time.Second))
+	}
+	return c.fault
+}
+
+// run writes until ctx ends, then once more what is left.
+func (c *committer) run(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			last, cancel := context.WithTimeout(context.WithoutCancel(ctx), finalFlush)
+			defer cancel()
+			c.flushNow()
+			c.round(last)
+			return
+		case <-c.wake:
+			c.round(ctx)
+		}
+	}
+}
+
+// round does the jobs, then the alerts, then the readings if they are due.
+func (c *committer) round(ctx context.Context) {
+	for {
+		j, ok := c.nextJob()
+		if !ok {
+			break
+		}
+		if j.do == nil {
+			c.flushNow()
+			c.commitAlerts(ctx)
+			j.done <- c.commitReadings(ctx)
+			continue
+		}
+		j.done <- c.call(j.what, func() error { return j.do(ctx) })
+	}
+	c.commitAlerts(ctx)
+	c.commitReadings(ctx)
+}
+
+func (c *committer) nextJob() (job, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if len(c.jobs) == 0 {
+		return job{}, false
+	}
+	j := c.jobs[0]
+	c.jobs = c.jobs[1:]
+	return j, true
+}
+
+// call runs one store call, times it for state and keeps its fault.
+func (c *committer) call(what string, do func() error) error {
+	c.mu.Lock()
+	c.began = time.Now()
+	c.mu.Unlock()
+	err := do()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.began = time.Time{}
+	before := c.fault
+	if c.fault = ""; err != nil {
+		c.fault = err.Error()
+	}
+	if c.fault != before {
+		c.log.Warn("store", "doing", what, "fault", c.fault)
+	}
+	return err
+}
+
+func (c *committer) commitAlerts(ctx context.Context) {
+	c.mu.Lock()
+	states, forget, notices := c.states, c.forget, c.notices
+	c.states, c.forget, c.notices = map[string]alerts.State{}, map[string]bool{}, nil
+	c.mu.Unlock()
+	if len(states)+len(forget)+len(notices) == 0 {
+		return
+	}
+	var changed []alerts.State
+	for _, s := range states {
+		changed = append(changed, s)
+	}
+	var gone []string
+	for id := range forget {
+		gone = append(gone, id)
+	}
+	err := c.call("alerts", func() error {
+		return c.store.CommitBook(ctx, nil, changed, gone, notices)
+	})
+	if err == nil {
+		return
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for id, s := range states {
+		if _, newer := c.states[id]; !newer && !c.forget[id] {
+			c.states[id] = s
+		}
+	}
+	for id := range forget {
+		if _, newer := c.states[id]; !newer {
+			c.forget[id] = true
+		}
+	}
+	c.notices = append(notices, c.notices...)
+}
+
+func (c *committer) commitReadings(ctx context.Context) error {
+	c.mu.Lock()
+	if !c.flush {
+		c.mu.Unlock()
+		return nil
+	}
+	rs, us := c.readings, c.untimed
+	c.readings, c.untimed, c.flush = nil, nil, false
+	c.mu.Unlock()
+	var failed error
+	if len(us) > 0 {
+		failed = c.call("staged readings", func() error { return c.store.Stage(ctx, us) })
+		if failed != nil {
+			c.mu.Lock()
+			c.untimed, c.flush = append(us, c.untimed...), true
+			c.mu.Unlock()
+		}
+	}
+	if len(rs) > 0 {
+		err := c.call("readings", func() error { return c.store.Append(ctx, rs) })
+		if err != nil {
+			c.mu.Lock()
+			c.readings, c.flush = append(rs, c.readings...), true
+			c.mu.Unlock()
+			failed = err
+		}
+	}
+	return failed
+}

@@ -1,0 +1,208 @@
+package monitor
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// A Refusal says why a change does not make sense. Nothing was changed.
+type Refusal struct {
+	Field string // of the change, "" for the whole
+	Text  string // a sentence for the keeper
+}
+
+// Error gives the sentence.
+func (r *Refusal) Error() string { return r.Text }
+
+// doDeadline is how long a change waits for the disk before its maker is told
+// that it is not kept.
+const doDeadline = 10 * time.Second
+
+// Do makes one change: it checks it, makes it durable and then makes it true.
+// Changes are made one at a time and never during a tick; while one waits for
+// the disk the tick goes on. It returns a *Refusal for a change that makes no
+// sense, another error when it could not be kept.
+func (m *Monitor) Do(ctx context.Context, c Change) (Done, error) {
+	m.door.Lock()
+	defer m.door.Unlock()
+	ctx, cancel := context.WithTimeout(ctx, doDeadline)
+	defer cancel()
+	switch {
+	case c.Entry != nil:
+		return m.enter(ctx, *c.Entry)
+	case c.Acknowledge != nil:
+		a := *c.Acknowledge
+		return Done{}, m.alter(a.Alert, func(s alerts.State, now time.Time) (alerts.State, alerts.Reason, error) {
+			return alerts.Acknowledge(s, a.Occurrence, a.By, now)
+		})
+	case c.Shelve != nil:
+		v := *c.Shelve
+		return Done{}, m.alter(v.Alert, func(s alerts.State, now time.Time) (alerts.State, alerts.Reason, error) {
+			return alerts.Shelve(s, alerts.Shelving{Occurrence: v.Occurrence, For: v.For, By: v.By}, now)
+		})
+	case c.ClockOffer != nil:
+		return Done{}, m.takeClock(*c.ClockOffer)
+	}
+	return Done{}, &Refusal{Text: "an empty change changes nothing"}
+}
+
+// enter writes an entry into the book.
+func (m *Monitor) enter(ctx context.Context, e book.Entry) (Done, error) {
+	e, done, err := m.admit(e)
+	if err != nil || done.Duplicate {
+		return done, err
+	}
+	if err := m.keep(ctx, e); err != nil {
+		return Done{}, err
+	}
+	return Done{Entry: e}, nil
+}
+
+// admit completes an entry and checks it against the book.
+func (m *Monitor) admit(e book.Entry) (book.Entry, Done, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if seq, again := m.requests[e.Request]; again && e.Request != "" {
+		i := slices.IndexFunc(m.entries, func(x book.Entry) bool { return x.Seq == seq })
+		if i < 0 {
+			return e, Done{}, &Refusal{Text: "this is being written down: the disk is slow, wait for it"}
+		}
+		return e, Done{Entry: m.entries[i], Duplicate: true}, nil
+	}
+	if !m.clock.trusted {
+		return e, Done{}, &Refusal{Field: "at", Text: "the clock is not set yet, so this would be written down " +
+			"under a wrong date: open the page and let it take this device's time"}
+	}
+	e.Made = m.clock.now.Truncate(time.Second)
+	if e.At.IsZero() {
+		e.At = e.Made
+	}
+	if e.Zone == "" {
+		e.Zone = m.opt.Zone
+	}
+	e.At = e.At.UTC().Round(0)
+	if err := book.Check(m.book, e); err != nil {
+		return e, Done{}, refuse(err)
+	}
+	e.Seq = m.ids.take()
+	if e.Request != "" {
+		m.requests[e.Request] = e.Seq
+	}
+	return e, Done{}, nil
+}
+
+// keep makes an entry durable and then true. When the disk answers too late
+// for its maker it becomes true all the same, at that time.
+func (m *Monitor) keep(ctx context.Context, e book.Entry) error {
+	written := m.commit.ask("entry", func(ctx context.Context) error {
+		err := m.opt.Store.CommitBook(ctx, []book.Entry{e}, nil, nil, nil)
+		m.learn(e, err == nil)
+		return err
+	})
+	select {
+	case err := <-written:
+		if err != nil {
+			return fmt.Errorf("write the entry down: %w", err)
+		}
+		return nil
+	case <-ctx.Done():
+		return fmt.Errorf("write the entry down: the disk does not answer; "+
+			"look for it in the book before entering it again: %w", ctx.Err())
+	}
+}
+
+// learn folds a durable entry into the room, or forgets one that could not be
+// kept.
+func (m *Monitor) learn(e book.Entry, kept bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if !kept {
+		delete(m.requests, e.Request)
+		return
+	}
+	m.entries = append(m.entries, e)
+	before := m.book
+	m.book = book.Fold(m.entries)
+	m.reconcile(before, m.book)
+	m.publish(m.clock.now, 0)
+}
+
+// alter changes one alert's state by a person's word.
+func (m *Monitor) alter(id string, change func(alerts.State, time.Time) (alerts.State, alerts.Reason, error)) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	s, ok := m.states[id]
+	if !ok {
+		return &Refusal{Field: "alert", Text: fmt.Sprintf("there is no alert %q now", id)}
+	}
+	after, reason, err := change(s, m.clock.now)
+	if err != nil {
+		return refuse(err)
+	}
+	m.settleAlert(after, reason)
+	m.publish(m.clock.now, 0)
+	return nil
+}
+
+func (m *Monitor) takeClock(o ClockOffer) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.clock.trusted {
+		return &Refusal{Field: "now", Text: "the clock is set already"}
+	}
+	if y := o.Now.Year(); y < 2024 || y > 2100 {
+		return &Refusal{Field: "now", Text: fmt.Sprintf("%d is not a likely year", y)}
+	}
+	m.clock.offer(o.Now)
+	m.opt.Log.Info("clock taken", "now", o.Now, "by", o.By)
+	return nil
+}
+
+// Import brings readings of a probe into its history, and the eggs they speak
+// for up to date with them. Readings of seconds that are stored already are
+// replaced by themselves: a second import changes nothing.
+func (m *Monitor) Import(ctx context.Context, probe string, readings []incubation.Reading) error {
+	m.door.Lock()
+	defer m.door.Unlock()
+	written := m.commit.ask("import", func(ctx context.Context) error {
+		return m.opt.Store.Append(ctx, readings)
+	})
+	select {
+	case err := <-written:
+		if err != nil {
+			return fmt.Errorf("import into probe %s: %w", probe, err)
+		}
+	case <-ctx.Done():
+		return fmt.Errorf("import into probe %s: %w", probe, ctx.Err())
+	}
+	if len(readings) > 0 {
+		m.touched(probe, span{readings[0].Time, readings[len(readings)-1].Time})
+	}
+	return nil
+}
+
+// touched has the eggs replayed that a probe spoke for in a span.
+func (m *Monitor) touched(probe string, s span) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for id, egg := range m.book.Eggs {
+		if slices.Contains(speakers(m.book, egg, s), probe) {
+			m.eggs.want(id)
+		}
+	}
+}
+
+// refuse turns a package's own word of refusal into one for the keeper.
+func refuse(err error) error {
+	if p, ok := errors.AsType[*book.Problem](err); ok {
+		return &Refusal{Field: p.Field, Text: p.Text}
+	}
+	return &Refusal{Text: err.Error()}
+}

@@ -1,0 +1,388 @@
+package monitor_test
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"iter"
+	"log/slog"
+	"maps"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+	"clutchd/incubation/species"
+	"clutchd/sensors"
+)
+
+// memory is a store without a disk. fail and hang stand for what a disk does.
+type memory struct {
+	mu       sync.Mutex
+	entries  []book.Entry
+	states   map[string]alerts.State
+	notices  []alerts.Notice
+	readings map[string]map[int64]incubation.Reading
+	staged   map[string][]incubation.Untimed
+	next     uint64
+	fail     error
+	hang     chan struct{} // not nil: calls wait for it to be closed
+}
+
+func newMemory() *memory {
+	return &memory{
+		states: map[string]alerts.State{}, next: 1,
+		readings: map[string]map[int64]incubation.Reading{}, staged: map[string][]incubation.Untimed{},
+	}
+}
+
+var _ monitor.Store = (*memory)(nil)
+
+var errDisk = errors.New("the disk says no")
+
+// disk waits and fails as it is told, and holds mu when it does neither.
+func (s *memory) disk() error {
+	s.mu.Lock()
+	for s.hang != nil {
+		hang := s.hang
+		s.mu.Unlock()
+		<-hang
+		s.mu.Lock()
+	}
+	if s.fail != nil {
+		defer s.mu.Unlock()
+		return s.fail
+	}
+	return nil
+}
+
+// trouble sets what the disk does from now on; both nil: it works.
+func (s *memory) trouble(fail error, hang chan struct{}) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.hang != nil && s.hang != hang {
+		close(s.hang)
+	}
+	s.fail, s.hang = fail, hang
+}
+
+func (s *memory) Entries(context.Context) ([]book.Entry, error) {
+	if err := s.disk(); err != nil {
+		return nil, err
+	}
+	defer s.mu.Unlock()
+	return slices.Clone(s.entries), nil
+}
+
+func (s *memory) States(context.Context) ([]alerts.State, error) {
+	if err := s.disk(); err != nil {
+		return nil, err
+	}
+	defer s.mu.Unlock()
+	return slices.Collect(maps.Values(s.states)), nil
+}
+
+func (s *memory) Outbox(context.Context) ([]alerts.Notice, map[string]uint64, error) {
+	if err := s.disk(); err != nil {
+		return nil, nil, err
+	}
+	defer s.mu.Unlock()
+	return slices.Clone(s.notices), nil, nil
+}
+
+func (s *memory) Reserve(_ context.Context, n uint64) (uint64, error) {
+	if err := s.disk(); err != nil {
+		return 0, err
+	}
+	defer s.mu.Unlock()
+	first := s.next
+	s.next += n
+	return first, nil
+}
+
+func (s *memory) CommitBook(_ context.Context, entries []book.Entry, states []alerts.State, forget []string, notices []alerts.Notice) error {
+	if err := s.disk(); err != nil {
+		return err
+	}
+	defer s.mu.Unlock()
+	s.entries = append(s.entries, entries...)
+	for _, st := range states {
+		s.states[st.Alert] = st
+	}
+	for _, id := range forget {
+		delete(s.states, id)
+	}
+	s.notices = append(s.notices, notices...)
+	return nil
+}
+
+func (s *memory) Delivered(context.Context, string, uint64, []string) error { return nil }
+
+func (s *memory) Append(_ context.Context, rs []incubation.Reading) error {
+	if err := s.disk(); err != nil {
+		return err
+	}
+	defer s.mu.Unlock()
+	for _, r := range rs {
+		s.put(r)
+	}
+	return nil
+}
+
+func (s *memory) put(r incubation.Reading) {
+	if s.readings[r.Probe] == nil {
+		s.readings[r.Probe] = map[int64]incubation.Reading{}
+	}
+	s.readings[r.Probe][r.Time.Unix()] = r
+}
+
+func (s *memory) Stage(_ context.Context, us []incubation.Untimed) error {
+	if err := s.disk(); err != nil {
+		return err
+	}
+	defer s.mu.Unlock()
+	for _, u := range us {
+		s.staged[u.Boot] = append(s.staged[u.Boot], u)
+	}
+	return nil
+}
+
+func (s *memory) Settle(_ context.Context, boot string, booted time.Time) (int, error) {
+	if err := s.disk(); err != nil {
+		return 0, err
+	}
+	defer s.mu.Unlock()
+	us := s.staged[boot]
+	delete(s.staged, boot)
+	for _, u := range us {
+		s.put(u.Timed(booted))
+	}
+	return len(us), nil
+}
+
+func (s *memory) Newest(context.Context) (time.Time, error) {
+	if err := s.disk(); err != nil {
+		return time.Time{}, err
+	}
+	defer s.mu.Unlock()
+	var newest time.Time
+	for _, rs := range s.readings {
+		for _, r := range rs {
+			if r.Time.After(newest) {
+				newest = r.Time
+			}
+		}
+	}
+	return newest, nil
+}
+
+func (s *memory) Range(_ context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error] {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	all := slices.SortedFunc(maps.Values(s.readings[probe]), func(a, b incubation.Reading) int {
+		return cmp.Compare(a.Time.UnixNano(), b.Time.UnixNano())
+	})
+	return func(yield func(incubation.Reading, error) bool) {
+		for _, r := range all {
+			if !r.Time.Before(from) && r.Time.Before(to) && !yield(r, nil) {
+				return
+			}
+		}
+	}
+}
+
+// count is how many readings of a probe are stored.
+func (s *memory) count(probe string) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.readings[probe])
+}
+
+// post is a poster that keeps what it is given.
+type post struct {
+	mu  sync.Mutex
+	got []alerts.Notice
+}
+
+func (p *post) Post(n ...alerts.Notice) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.got = append(p.got, n...)
+}
+
+func (p *post) Pending() map[string]int { return map[string]int{} }
+
+// said gives "reason rule subject" of each notice so far.
+func (p *post) said() []string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	var out []string
+	for _, n := range p.got {
+		out = append(out, string(n.Reason)+" "+n.Rule+" "+n.Subject.ID)
+	}
+	return out
+}
+
+// hand is a sampler in which a test says what each probe says.
+type hand struct {
+	mu     sync.Mutex
+	probes []sensors.Probe
+	say    map[string]sensors.Outcome // repeated at every sample
+}
+
+func newHand(ids ...string) *hand {
+	h := &hand{say: map[string]sensors.Outcome{}}
+	for _, id := range ids {
+		h.probes = append(h.probes, sensors.Probe{
+			ID: id, Model: "test", Has: incubation.Temperature, Interval: 10 * time.Second, Accuracy: 0.2,
+		})
+	}
+	return h
+}
+
+func (h *hand) Probes() []sensors.Probe { return h.probes }
+
+func (h *hand) Sample(_ context.Context, now time.Time) []sensors.Outcome {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	var out []sensors.Outcome
+	for _, id := range slices.Sorted(maps.Keys(h.say)) {
+		o := h.say[id]
+		o.Time = now
+		out = append(out, o)
+	}
+	return out
+}
+
+func (h *hand) celsius(probe string, c incubation.Celsius) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.say[probe] = sensors.Outcome{
+		Probe: probe, Reading: incubation.Reading{Probe: probe, Has: incubation.Temperature, Celsius: c},
+	}
+}
+
+func (h *hand) fault(probe string, cause sensors.Cause) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.say[probe] = sensors.Outcome{Probe: probe, Fault: &sensors.Fault{Probe: probe, Cause: cause}}
+}
+
+func (h *hand) silent(probe string) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	delete(h.say, probe)
+}
+
+// room is a monitor with its doubles, in virtual time.
+type room struct {
+	*testing.T
+	*monitor.Monitor
+	store *memory
+	post  *post
+	hand  *hand
+	began time.Time
+	// wall is added to the virtual clock to give the machine's: a Pi's lies in
+	// 1970 until it is set.
+	wall    time.Duration
+	trusted bool
+	boot    string
+}
+
+// members is few enough for quick tests.
+const members = 60
+
+// newRoom starts a monitor over a store. Call it inside a synctest bubble.
+func newRoom(t *testing.T, store *memory, probes ...string) *room {
+	t.Helper()
+	r := &room{T: t, store: store, post: &post{}, hand: newHand(probes...), began: time.Now(), trusted: true, boot: "boot-1"}
+	r.Monitor = monitor.New(monitor.Options{
+		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Poster: r.post,
+		Ensemble: incubation.Draw(species.Leopard(), members),
+		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
+	})
+	if err := r.Start(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		_ = r.Monitor.Run(ctx)
+	}()
+	t.Cleanup(func() { stop(); <-done })
+	return r
+}
+
+func (r *room) instant() monitor.Instant {
+	now := time.Now()
+	return monitor.Instant{
+		Wall: now.Add(r.wall), Trusted: r.trusted, Boot: r.boot, Elapsed: now.Sub(r.began),
+	}
+}
+
+// live ticks every ten seconds for d, the first tick at once.
+func (r *room) live(d time.Duration) {
+	r.Helper()
+	for end := time.Now().Add(d); time.Now().Before(end); time.Sleep(10 * time.Second) {
+		r.Tick(r.Context(), r.instant())
+	}
+}
+
+// days ticks as seldom as the probes stay fresh.
+func (r *room) days(n int) {
+	r.Helper()
+	for end := time.Now().Add(time.Duration(n) * 24 * time.Hour); time.Now().Before(end); time.Sleep(4 * time.Minute) {
+		r.Tick(r.Context(), r.instant())
+	}
+	r.live(time.Minute)
+}
+
+// enter writes an entry and fails the test if it is refused.
+func (r *room) enter(kind book.Kind, data any) book.Entry {
+	r.Helper()
+	return r.enterAt(time.Time{}, kind, data)
+}
+
+func (r *room) enterAt(at time.Time, kind book.Kind, data any) book.Entry {
+	r.Helper()
+	text, err := json.Marshal(data)
+	if err != nil {
+		r.Fatal(err)
+	}
+	done, err := r.Do(r.Context(), monitor.Change{Entry: &book.Entry{At: at, Kind: kind, Data: text}})
+	if err != nil {
+		r.Fatalf("enter %s %s: %v", kind, text, err)
+	}
+	return done.Entry
+}
+
+// incubator sets up incubator "inc" at a setpoint with box "box", and probe
+// "p" in the box's substrate.
+func (r *room) incubator(setpoint incubation.Celsius) {
+	r.Helper()
+	r.enter(book.KindPlace, book.PlaceData{Place: "inc", Kind: incubation.Incubator, Name: "Incubator"})
+	r.enter(book.KindPlace, book.PlaceData{Place: "box", Kind: incubation.Box, Name: "Box"})
+	r.enter(book.KindStand, book.StandData{Place: "box", In: "inc"})
+	r.enter(book.KindSetpoint, book.SetpointData{Place: "inc", Celsius: setpoint})
+	r.enter(book.KindProbe, book.ProbeData{Probe: "p", Place: "box", Position: incubation.Substrate})
+}
+
+// clutch enters a clutch of two laid now and placed into the box.
+func (r *room) clutch() {
+	r.Helper()
+	now := r.Snapshot().Time
+	r.enter(book.KindFemale, book.FemaleData{Female: "fern", Name: "Fern"})
+	r.enter(book.KindLaying, book.LayingData{
+		Clutch: "fern-1", Female: "fern", From: now.Add(-12 * time.Hour), To: now,
+		Eggs: []book.EggName{{Egg: "fern-1a", Mark: "A"}, {Egg: "fern-1b", Mark: "B"}},
+	})
+	r.enter(book.KindEgg, book.EggData{Egg: "fern-1a", Box: "box"})
+	r.enter(book.KindEgg, book.EggData{Egg: "fern-1b", Box: "box"})
+}

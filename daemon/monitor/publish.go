@@ -1,0 +1,217 @@
+package monitor
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// publish puts a new snapshot in place. Caller holds mu. Took zero: the last
+// tick's own is kept.
+func (m *Monitor) publish(now time.Time, took time.Duration) {
+	before := m.snap.Load()
+	if took == 0 {
+		took = before.Took
+	}
+	s := &Snapshot{
+		Site: m.opt.Site, Time: now, Trusted: m.clock.trusted, Started: m.started,
+		Tick: m.ticks, Took: took, Book: m.book,
+		Probes: m.probesNow(now), Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
+		Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
+	}
+	s.Places = m.placesNow(now, s.Probes, s.Alerts)
+	m.snap.Store(s)
+	next := make(chan struct{})
+	close(*m.change.Swap(&next))
+}
+
+func (m *Monitor) probesNow(now time.Time) []ProbeNow {
+	out := make([]ProbeNow, 0, len(m.probes))
+	for _, id := range slices.Sorted(maps.Keys(m.probes)) {
+		p := m.probes[id]
+		n := ProbeNow{
+			Probe: p.probe, Latest: p.latest, Stale: p.stale(now), Fault: p.fault,
+			Faults: maps.Clone(p.faults),
+		}
+		if at, ok := placement(m.book, id, now); ok {
+			n.Place, n.Position = at.Stay.Place, at.Position
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// staleAfter is how old the newest reading may be: five of the probe's own
+// intervals, at least five minutes.
+func (p *probeState) staleAfter() time.Duration {
+	return max(5*p.probe.Interval, 5*time.Minute)
+}
+
+func (p *probeState) stale(now time.Time) bool {
+	last := p.latest.Time
+	if last.IsZero() {
+		last = p.seen
+	}
+	return now.Sub(last) > p.staleAfter()
+}
+
+// fresh is the reading as it may be shown as now.
+func (p ProbeNow) fresh() (incubation.Reading, bool) {
+	return p.Latest, !p.Stale && !p.Latest.Time.IsZero()
+}
+
+func (m *Monitor) placesNow(now time.Time, probes []ProbeNow, told []alerts.State) []PlaceNow {
+	var out []PlaceNow
+	for _, place := range ordered(m.book, now) {
+		out = append(out, m.placeNow(now, place, probes, told))
+	}
+	return out
+}
+
+func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []ProbeNow, told []alerts.State) PlaceNow {
+	n := PlaceNow{
+		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
+		Setpoint: m.book.SetpointAt(place.ID, now), Eggs: m.book.LiveEggs(place.ID, now),
+	}
+	var celsius, humidity mean
+	for _, p := range probes {
+		if p.Place != place.ID {
+			continue
+		}
+		n.Probes = append(n.Probes, p.ID)
+		if p.Latest.Time.After(n.Read) {
+			n.Read = p.Latest.Time
+		}
+		if r, ok := p.fresh(); ok {
+			if r.Has&incubation.Temperature != 0 {
+				celsius.add(float64(r.Celsius))
+				if n.Warmest == nil || r.Celsius > *n.Warmest {
+					n.Warmest = ptr(r.Celsius)
+				}
+				if n.Coolest == nil || r.Celsius < *n.Coolest {
+					n.Coolest = ptr(r.Celsius)
+				}
+			}
+			if r.Has&incubation.RelativeHumidity != 0 {
+				humidity.add(float64(r.Humidity))
+			}
+		}
+	}
+	if v, ok := celsius.value(); ok {
+		n.Celsius = ptr(incubation.Celsius(v))
+	}
+	if v, ok := humidity.value(); ok {
+		n.Humidity = ptr(incubation.Humidity(v))
+	}
+	m.limitsNow(&n)
+	if w := m.watch[place.ID]; w != nil {
+		n.Offset, n.Settling = w.offset(), w.settling(now)
+	}
+	for _, s := range told {
+		if s.Subject.Kind == alerts.PlaceSubject && s.Subject.ID == place.ID && s.Told() &&
+			worse(s.Severity, n.Worst) {
+			n.Worst = s.Severity
+		}
+	}
+	return n
+}
+
+// ordered gives the places in use: incubators each with its boxes, then what
+// else there is.
+func ordered(b *book.State, now time.Time) []*incubation.Place {
+	var all []*incubation.Place
+	for _, id := range slices.Sorted(maps.Keys(b.Places)) {
+		if !b.Gone[id] {
+			all = append(all, b.Places[id])
+		}
+	}
+	rank := map[incubation.PlaceKind]int{
+		incubation.Incubator: 0, incubation.Box: 1, incubation.LayBox: 2,
+		incubation.Enclosure: 3, incubation.Room: 4,
+	}
+	slices.SortStableFunc(all, func(x, y *incubation.Place) int {
+		return cmp.Or(cmp.Compare(rank[x.Kind], rank[y.Kind]), cmp.Compare(x.Name, y.Name))
+	})
+	var out []*incubation.Place
+	for _, p := range all {
+		if in := incubation.At(p.Stays, now); p.Kind == incubation.Box && in != "" && !b.Gone[in] {
+			continue
+		}
+		out = append(out, p)
+		for _, box := range all {
+			if box.Kind == incubation.Box && incubation.At(box.Stays, now) == p.ID {
+				out = append(out, box)
+			}
+		}
+	}
+	return out
+}
+
+// alertsNow gives the alerts that a keeper is to see, worst first.
+func (m *Monitor) alertsNow() []alerts.State {
+	out := []alerts.State{}
+	for _, s := range m.states {
+		if s.Told() || s.Phase == alerts.Cleared {
+			out = append(out, s)
+		}
+	}
+	slices.SortFunc(out, func(a, b alerts.State) int {
+		if a.Told() != b.Told() {
+			if a.Told() {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(grade(b.Severity), grade(a.Severity)),
+			b.Raised.Compare(a.Raised), cmp.Compare(a.Alert, b.Alert))
+	})
+	return out
+}
+
+func grade(s alerts.Severity) int {
+	return slices.Index([]alerts.Severity{"", alerts.Info, alerts.Warning, alerts.Critical}, s)
+}
+
+func worse(a, b alerts.Severity) bool { return grade(a) > grade(b) }
+
+func (m *Monitor) clutchesNow(now time.Time) []ClutchNow {
+	out := make([]ClutchNow, 0, len(m.book.Clutches))
+	for id, c := range m.book.Clutches {
+		n := ClutchNow{
+			ID: id, Female: c.Female, Name: m.book.Females[c.Female].Name,
+			Laid: LaidJSON{From: c.Laid.From, To: c.Laid.To}, Males: m.eggs.males[id], Eggs: []EggNow{},
+		}
+		if n.Males == nil {
+			n.Males = []float64{}
+		}
+		for _, egg := range c.Eggs {
+			e := EggNow{ID: egg.ID, Mark: egg.Mark, State: egg.State, Estimate: m.eggs.estimates[egg.ID]}
+			if egg.Live() {
+				e.Box = incubation.At(egg.Stays, now)
+				e.PlacePath = m.book.Path(e.Box, now)
+			}
+			n.Eggs = append(n.Eggs, e)
+		}
+		out = append(out, n)
+	}
+	slices.SortFunc(out, func(a, b ClutchNow) int {
+		return cmp.Or(b.Laid.To.Compare(a.Laid.To), cmp.Compare(b.ID, a.ID))
+	})
+	return out
+}
+
+type mean struct {
+	sum float64
+	n   int
+}
+
+func (m *mean) add(v float64) { m.sum += v; m.n++ }
+
+func (m *mean) value() (float64, bool) { return m.sum / float64(max(m.n, 1)), m.n > 0 }
+
+func ptr[T any](v T) *T { return &v }

@@ -1,0 +1,122 @@
+package monitor
+
+import (
+	"math"
+	"time"
+
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+const (
+	// smoothFor is the time constant of the temperature that the
+	// off-setpoint rule judges: an on/off thermostat's swing is not news.
+	smoothFor = 30 * time.Minute
+	// learnFor is the time constant of a box's learned difference from its
+	// incubator, learnFrom how much of a record it needs before it counts.
+	learnFor  = 12 * time.Hour
+	learnFrom = 12 * time.Hour
+	// fallOver is the stretch over which "falling" is judged.
+	fallOver = 10 * time.Minute
+	// A box just placed and a setpoint just changed need this long before
+	// being off the setpoint means something.
+	settleBox      = 2 * time.Hour
+	settleSetpoint = 3 * time.Hour
+)
+
+// A placeWatch remembers of a place what one reading does not tell.
+type placeWatch struct {
+	last     time.Time
+	smooth   float64
+	offsets  float64       // learned difference from its incubator, K
+	learned  time.Duration // how much record is behind it
+	trail    []trailPoint  // one a minute, over fallOver
+	settled  time.Time     // when settling ends
+	haveTemp bool
+}
+
+type trailPoint struct {
+	at      time.Time
+	celsius float64
+}
+
+// see takes the place's temperature of a tick; outer is that of what it
+// stands in, nil where nothing fresh is known.
+func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsius) {
+	dt := now.Sub(w.last)
+	if !w.haveTemp || dt > 2*smoothFor {
+		w.smooth, w.haveTemp, w.trail = celsius, true, nil
+	} else {
+		w.smooth += (celsius - w.smooth) * share(dt, smoothFor)
+		if outer != nil {
+			diff := celsius - float64(*outer)
+			if w.learned == 0 {
+				w.offsets = diff
+			}
+			w.offsets += (diff - w.offsets) * max(share(dt, learnFor), share(dt, w.learned+dt))
+			w.learned += dt
+		}
+	}
+	w.last = now
+	if n := len(w.trail); n == 0 || now.Sub(w.trail[n-1].at) >= time.Minute {
+		w.trail = append(w.trail, trailPoint{now, celsius})
+	}
+	for len(w.trail) > 1 && now.Sub(w.trail[0].at) > fallOver {
+		w.trail = w.trail[1:]
+	}
+}
+
+// share is how far an exponential mean moves in dt.
+func share(dt, constant time.Duration) float64 {
+	return 1 - math.Exp(-dt.Seconds()/constant.Seconds())
+}
+
+// falling reports whether it has become colder over the last minutes by more
+// than a sensor's step or a thermostat's ripple.
+func (w *placeWatch) falling(celsius float64) bool {
+	return len(w.trail) > 1 && celsius < w.trail[0].celsius-0.1
+}
+
+// offset is the learned difference from its incubator, nil until learned.
+func (w *placeWatch) offset() *float64 {
+	if w.learned < learnFrom {
+		return nil
+	}
+	return ptr(math.Round(w.offsets*100) / 100)
+}
+
+// settling is when settling ends, zero when it has.
+func (w *placeWatch) settling(now time.Time) time.Time {
+	if now.Before(w.settled) {
+		return w.settled
+	}
+	return time.Time{}
+}
+
+func (w *placeWatch) shift(d time.Duration) {
+	w.last = w.last.Add(d)
+	for i := range w.trail {
+		w.trail[i].at = w.trail[i].at.Add(d)
+	}
+}
+
+// settledAt is when a place is settled by what the book says was done to it.
+func settledAt(b *book.State, place string, now time.Time) time.Time {
+	var end time.Time
+	later := func(t time.Time, wait time.Duration) {
+		if !t.IsZero() && t.Add(wait).After(end) {
+			end = t.Add(wait)
+		}
+	}
+	later(b.Placed[place], settleBox)
+	for _, id := range []string{place, incubation.At(b.Places[place].Stays, now)} {
+		points := b.Setpoints[id]
+		for i := len(points) - 1; i > 0; i-- { // the first is no change
+			if !points[i].From.After(now) {
+				later(points[i].From, settleSetpoint)
+				break
+			}
+		}
+	}
+	return end
+}
