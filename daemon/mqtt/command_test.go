@@ -22,11 +22,13 @@ func TestParseCommand(t *testing.T) {
 			sentence: "an acknowledgement names the occurrence and who gives it",
 			payload:  `{"do":"acknowledge","occurrence":"o-17","by":"Ada"}`,
 			want:     monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: "a", Occurrence: "o-17", By: "Ada"}},
-		}, {
+		},
+		{
 			sentence: "who asks may stay unsaid",
 			payload:  `{"do":"acknowledge","occurrence":"o-17"}`,
 			want:     monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: "a", Occurrence: "o-17", By: "MQTT"}},
-		}, {
+		},
+		{
 			sentence: "shelving has a time",
 			payload:  `{"do":"shelve","occurrence":"o-17","for":"1h30m","by":"Ada"}`,
 			want:     monitor.Change{Shelve: &monitor.Shelve{Alert: "a", Occurrence: "o-17", For: 90 * time.Minute, By: "Ada"}},

@@ -19,7 +19,6 @@ const pipelined = 16
 type mirror struct {
 	site  site
 	log   *slog.Logger
-	stir  func()
 	sent  map[string]string // payload by topic, as confirmed
 	wrong map[string]bool   // topics that were told to be wrong
 
@@ -27,9 +26,9 @@ type mirror struct {
 	found map[string]bool // retained by an earlier run, not yet looked at
 }
 
-func newMirror(s site, log *slog.Logger, stir func()) *mirror {
+func newMirror(s site, log *slog.Logger) *mirror {
 	return &mirror{
-		site: s, log: log, stir: stir,
+		site: s, log: log,
 		sent: map[string]string{}, wrong: map[string]bool{}, found: map[string]bool{},
 	}
 }
@@ -41,9 +40,8 @@ func (m *mirror) leftover(found message) {
 		return
 	}
 	m.mu.Lock()
+	defer m.mu.Unlock()
 	m.found[found.topic] = true
-	m.mu.Unlock()
-	m.stir()
 }
 
 // sync sends what differs from the snapshot and empties the topics that it

@@ -95,7 +95,7 @@ func readingOf(p monitor.ProbeNow) Reading {
 }
 
 // alertOf gives the alert as others are told of it: while the off-delay runs
-// it still counts as active.
+// it still counts as active, while an on-delay runs not yet.
 func alertOf(s alerts.State) Alert {
 	a := Alert{
 		Alert: s.Alert, Occurrence: s.Occurrence, Rule: s.Rule, Subject: s.Subject,
@@ -105,8 +105,11 @@ func alertOf(s alerts.State) Alert {
 		Acknowledged: moment(s.Acknowledged), AcknowledgedBy: s.AcknowledgedBy,
 		ShelvedUntil: moment(s.ShelvedUntil),
 	}
-	if s.Told() {
+	switch {
+	case s.Told():
 		a.State = string(alerts.Active)
+	case s.Phase == alerts.InOnDelay:
+		a.State = string(alerts.Normal)
 	}
 	if a.Eggs == nil {
 		a.Eggs = []string{}

@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"log/slog"
+	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -59,6 +61,32 @@ func TestPublish(t *testing.T) {
 			t.Errorf("destination %q: cursors are kept by it and it must not change", c.Destination())
 		}
 	})
+}
+
+// Whatever phase an alert is in when something about it is told, the payload
+// keeps to the schema: a delay is our own affair.
+func TestNoticePhases(t *testing.T) {
+	for phase, want := range map[alerts.Phase]string{
+		alerts.Normal: "normal", alerts.InOnDelay: "normal", alerts.Active: "active",
+		alerts.InOffDelay: "active", alerts.Cleared: "cleared",
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			h := newHub(t)
+			c, _ := h.connect(mqtt.Options{})
+			n := notice(1)
+			n.Phase = phase
+			nan := math.NaN()
+			n.Value, n.Limit, n.Eggs = &nan, nil, nil
+			if err := c.Publish(t.Context(), n); err != nil {
+				t.Fatal(err)
+			}
+			got := h.take()
+			if len(got) != 1 || !strings.Contains(got[0].payload, `"state":"`+want+`"`) {
+				t.Fatalf("phase %s: heard %v, want state %s", phase, got, want)
+			}
+			validate(t, "notice", got[0].payload)
+		})
+	}
 }
 
 // The broker takes the notice but its confirmation is lost: to us it is not

@@ -17,8 +17,8 @@ func relay(client, broker net.Conn, eat func(packet byte) bool) {
 	}()
 	passPackets(client, bufio.NewReader(broker), eat)
 	client.Close()
+	<-done // what the client said last still arrives
 	broker.Close()
-	<-done
 }
 
 // passPackets copies whole MQTT packets: one byte of type and flags, a

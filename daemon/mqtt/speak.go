@@ -3,6 +3,7 @@ package mqtt
 import (
 	"context"
 	"encoding/json"
+	"sync/atomic"
 	"time"
 )
 
@@ -14,15 +15,15 @@ const heartbeat = time.Minute
 func (c *Client) speak(ctx context.Context, up func()) error {
 	plan := c.plan("speak")
 	plan.will = &message{topic: c.site.status(), payload: marshal(Status{Status: Offline}), retained: true}
-	m := newMirror(c.site, c.log, c.stir)
-	plan.receive = m.leftover
+	s := &speech{Client: c, mirror: newMirror(c.site, c.log)}
+	plan.receive = s.receive
 	l, err := open(ctx, plan)
 	if err != nil {
 		return err
 	}
 	up()
 	c.use(l)
-	s := &speech{Client: c, link: l, mirror: m, since: time.Now()}
+	s.link, s.since = l, time.Now()
 	err = s.run(ctx)
 	if ctx.Err() != nil {
 		s.farewell()
@@ -41,6 +42,27 @@ type speech struct {
 	said     time.Time // when the last status was sent
 	silent   bool      // heartbeats are withheld, and that was logged
 	sweeping bool      // leftovers of an earlier run are looked for
+	denied   atomic.Bool
+}
+
+// receive takes what the broker has of ours. An offline that comes while we
+// are online is the last will of an earlier connection, which the broker took
+// for alive until now: it is put right at once, not at the next heartbeat.
+func (s *speech) receive(m message) {
+	switch {
+	case m.topic != s.site.status():
+		s.mirror.leftover(m)
+	case m.retained || !offline(m.payload):
+		return
+	default:
+		s.denied.Store(true)
+	}
+	s.stir()
+}
+
+func offline(payload []byte) bool {
+	var s Status
+	return json.Unmarshal(payload, &s) == nil && s.Status == Offline
 }
 
 func (s *speech) run(ctx context.Context) error {
@@ -76,7 +98,7 @@ func (s *speech) say(ctx context.Context, due bool) error {
 	if newest == nil {
 		return nil
 	}
-	if due || time.Since(s.said) >= heartbeat {
+	if s.denied.Swap(false) || due || time.Since(s.said) >= heartbeat {
 		if err := s.beat(ctx, newest); err != nil {
 			return err
 		}
@@ -106,9 +128,10 @@ func (s *speech) beat(ctx context.Context, newest *handed) error {
 	return err
 }
 
-// sweep asks for the retained topics of ours that an earlier run left.
+// sweep asks for the retained topics of ours that an earlier run left, and
+// for our own status.
 func (s *speech) sweep(ctx context.Context) error {
-	filters := map[string]byte{}
+	filters := map[string]byte{s.site.status(): 0}
 	for _, f := range s.mirrored() {
 		filters[f] = 0
 	}
@@ -133,6 +156,10 @@ func (s *speech) mirrored() []string {
 	return []string{s.site.reading("+"), s.site.alert("+"), s.site.clutch("+")}
 }
 
+func (s *speech) hush(ctx context.Context) error {
+	return s.link.unsubscribe(ctx, append(s.mirrored(), s.site.status())...)
+}
+
 // farewell leaves an offline status behind, with the time, as far as the
 // broker is willing to wait.
 func (s *speech) farewell() {
@@ -143,7 +170,9 @@ func (s *speech) farewell() {
 		gone.Since = moment(time.Now())
 	}
 	m := message{topic: s.site.status(), payload: marshal(gone), retained: true}
-	if s.link.publish(ctx, m) == nil {
+	// Unheard, our own word cannot meet a closed connection and make the
+	// broker take the parting for a failure.
+	if s.hush(ctx) == nil && s.link.publish(ctx, m) == nil {
 		s.link.part()
 	}
 }

@@ -145,3 +145,19 @@ func TestLeavesASilentBroker(t *testing.T) {
 		}
 	})
 }
+
+// The broker may notice only late that an earlier connection is dead, and send
+// its last will over our online.
+func TestPutsALateLastWillRight(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHub(t)
+		c, _ := h.connect(mqtt.Options{})
+		c.State(t.Context(), room())
+		h.take()
+		h.publish(statusTopic, `{"status":"offline"}`, true)
+		got := h.statuses()
+		if len(got) != 2 || got[1].Status != mqtt.Online {
+			t.Errorf("heard %v, want the offline and at once an online", got)
+		}
+	})
+}
