@@ -33,74 +33,90 @@ func TestDecode(t *testing.T) {
 			sentence: "a bare number is the temperature",
 			device:   bare, payload: "28.4",
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "spaces and a newline around a bare number do not matter",
 			device:   bare, payload: " 28.4\n",
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "a bare number may carry a plus sign, which is not JSON",
 			device:   bare, payload: "+28.4",
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "a quoted number is a number",
 			device:   bare, payload: `"28.4"`,
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "below zero is believable",
 			device:   bare, payload: "-3",
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: -3},
-		}, {
+		},
+		{
 			sentence: "50 °F is 10 °C",
 			device:   mqttin.Device{ProbeID: "shelf", Unit: mqttin.Fahrenheit}, payload: "50",
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 10},
-		}, {
+		},
+		{
 			sentence: "an object holds both, humidity in percent unless told otherwise",
 			device:   climate, payload: `{"t":28.4,"h":50,"battery":90}`,
 			want: incubation.Reading{Has: both, Celsius: 28.4, Humidity: 0.5},
-		}, {
+		},
+		{
 			sentence: "humidity may come as a ratio",
 			device: mqttin.Device{
 				ProbeID: "shelf", Pointer: "/t", HumidityPointer: "/h", HumidityUnit: mqttin.Ratio,
 			},
 			payload: `{"t":28.4,"h":0.5}`,
 			want:    incubation.Reading{Has: both, Celsius: 28.4, Humidity: 0.5},
-		}, {
+		},
+		{
 			sentence: "humidity a little over 100 % is condensation: saturated, at 1",
 			device:   climate, payload: `{"t":28.4,"h":104}`,
 			want: incubation.Reading{
 				Has: both, Celsius: 28.4, Humidity: 1, Quality: incubation.Saturated,
 			},
-		}, {
+		},
+		{
 			sentence: "a missing humidity leaves the temperature good",
 			device:   climate, payload: `{"t":28.4}`,
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "a null humidity is a missing one",
 			device:   climate, payload: `{"t":28.4,"h":null}`,
 			want: incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "an impossible humidity makes the temperature suspect",
 			device:   climate, payload: `{"t":28.4,"h":5000}`,
 			want: incubation.Reading{
 				Has: incubation.Temperature, Celsius: 28.4, Quality: incubation.Suspect,
 			},
-		}, {
+		},
+		{
 			sentence: "a device of humidity alone takes a bare number as humidity",
 			device:   damp, payload: "75",
 			want: incubation.Reading{Has: incubation.RelativeHumidity, Humidity: 0.75},
-		}, {
+		},
+		{
 			sentence: "a device of humidity alone has nothing else to live by",
 			device:   damp, payload: "5000", cause: sensors.OutOfRange,
-		}, {
+		},
+		{
 			sentence: "pointers go into nested objects and arrays, with ~1 for /",
 			device:   mqttin.Device{ProbeID: "shelf", Pointer: "/a~1b/1/t"},
 			payload:  `{"a/b":[0,{"t":28.4}]}`,
 			want:     incubation.Reading{Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "the payload's own time is taken from text",
 			device:   timed, payload: `{"t":28.4,"at":"2026-05-04T14:00:00+02:00"}`,
 			want: incubation.Reading{Time: noon, Has: incubation.Temperature, Celsius: 28.4},
-		}, {
+		},
+		{
 			sentence: "the payload's own time is taken from seconds",
 			device:   timed, payload: `{"t":28.4,"at":1777896000}`,
 			want: incubation.Reading{Time: noon, Has: incubation.Temperature, Celsius: 28.4},
