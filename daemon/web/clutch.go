@@ -1,0 +1,243 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"slices"
+	"time"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+type clutchBody struct {
+	ID, Female, Laid, LaidNote, Day string
+	Males                           []maleLine
+	Eggs                            []eggBlock
+	Charts                          []*chart
+}
+
+// A maleLine is the chance of one number of males among the live eggs.
+type maleLine struct {
+	Text, Share string
+	Width       string // of 100
+}
+
+// An eggBlock is one egg on its clutch's page.
+type eggBlock struct {
+	ID, Mark, State, Where, Box string
+	Live                        bool
+	Ended, Cause, Sex           string
+	Words                       string
+	Male, MaleRange             string
+	MaleSpan                    *spanMark
+	Hatch, Likely, Sure         string
+	Development, TSP, CTE       string
+	Rests                       string
+	Holds                       []holdLine
+	Estimate                    bool
+}
+
+// A spanMark draws an interval and a value on a line from 0 to 1, 120 wide.
+type spanMark struct{ Low, High, At string }
+
+type holdLine struct {
+	Temp, Male, Range, Hatch string
+	Span                     spanMark
+}
+
+func (s *Server) clutch(v *visit) error {
+	id := v.r.PathValue("id")
+	c := clutchOf(v.snap, id)
+	if c == nil {
+		return missing{"clutch " + id}
+	}
+	b := clutchBody{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
+	if c.Laid.To.After(c.Laid.From) {
+		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From), v.say.moment(c.Laid.To))
+	}
+	living := 0
+	for _, e := range c.Eggs {
+		b.Eggs = append(b.Eggs, v.eggBlock(e))
+		if live(e) {
+			living++
+		}
+	}
+	if living > 0 {
+		b.Day, b.Males = dayOf(c.Laid, v.snap.Time), maleLines(c.Males)
+	}
+	if s.o.History != nil {
+		charts, err := s.clutchCharts(v, *c)
+		if err != nil {
+			return err
+		}
+		b.Charts = charts
+	}
+	return v.render("clutch", frame{Title: "Clutch " + c.ID, Nav: "clutches", Body: b}, http.StatusOK)
+}
+
+func maleLines(males []float64) []maleLine {
+	numbers := [...]string{"no male", "one male", "two males", "three males", "four males"}
+	var out []maleLine
+	for i, p := range males {
+		text := fmt.Sprintf("%d males", i)
+		if i < len(numbers) {
+			text = numbers[i]
+		}
+		out = append(out, maleLine{Text: text, Share: share(p), Width: num(100 * min(1, max(0, p)))})
+	}
+	return out
+}
+
+func mark(low, high, at float64) spanMark {
+	x := func(p float64) string { return num(4 + 112*min(1, max(0, p))) }
+	return spanMark{Low: x(low), High: x(high), At: x(at)}
+}
+
+func (v *visit) eggBlock(e monitor.EggNow) eggBlock {
+	w := v.say
+	b := eggBlock{ID: e.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
+		Box: e.Box, Live: live(e)}
+	if told := v.snap.Book.Eggs[e.ID]; told != nil && !told.Ended.IsZero() {
+		b.Ended, b.Cause, b.Sex = w.day(told.Ended), told.Cause, told.Sex
+	}
+	if e.Estimate == nil {
+		return b
+	}
+	n := e.Estimate
+	b.Estimate, b.Words = true, capital(n.Sex.Words)
+	b.Male, b.MaleRange = share(n.Sex.MaleProbability), between(n.Sex.Low, n.Sex.High)
+	m := mark(n.Sex.Low, n.Sex.High, n.Sex.MaleProbability)
+	b.MaleSpan = &m
+	b.Hatch, b.Likely = w.days(n.Hatch.Earliest, n.Hatch.Latest), w.day(n.Hatch.Likely)
+	b.Sure = percent(n.Hatch.Probability)
+	b.Development = fmt.Sprintf("%s of the way, %s", percent(n.Development.Fraction),
+		between(n.Development.Low, n.Development.High))
+	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis)
+	if n.CTE != nil {
+		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low), w.temp(n.CTE.High))
+	}
+	if b.Live {
+		for _, h := range n.HoldFromNow {
+			b.Holds = append(b.Holds, holdLine{Temp: w.temp(h.Celsius), Male: share(h.MaleProbability),
+				Range: between(h.Low, h.High), Hatch: w.day(h.HatchLikely),
+				Span: mark(h.Low, h.High, h.MaleProbability)})
+		}
+	}
+	return b
+}
+
+func (w words) tspText(t incubation.TSP) string {
+	switch t.State {
+	case incubation.TSPBefore:
+		return fmt.Sprintf("not open yet: opens about %s, closes about %s", w.day(t.Opens), w.day(t.Closes))
+	case incubation.TSPOpen:
+		return fmt.Sprintf("open since about %s, %s of it done, closes about %s",
+			w.day(t.Opens), percent(t.Done), w.day(t.Closes))
+	}
+	return fmt.Sprintf("closed about %s: temperature no longer changes the sex", w.day(t.Closes))
+}
+
+// restsOn tells what the sex estimate is made of, the parts that are nothing
+// left out.
+func restsOn(b incubation.Basis) string {
+	var parts []string
+	for _, p := range []struct {
+		share float64
+		text  string
+	}{{b.Measured, "measured"}, {b.Gap, "filled in across gaps"}, {b.Projected, "still to come"}} {
+		if p.share >= 0.005 {
+			parts = append(parts, percent(p.share)+" "+p.text)
+		}
+	}
+	return list(parts)
+}
+
+// clutchCharts draws one chart for eggs that always lay together.
+func (s *Server) clutchCharts(v *visit, c monitor.ClutchNow) ([]*chart, error) {
+	var out []*chart
+	done := map[string]bool{}
+	for _, e := range c.Eggs {
+		egg := v.snap.Book.Eggs[e.ID]
+		if egg == nil || done[e.ID] {
+			continue
+		}
+		title := "Egg " + e.Mark
+		for _, other := range c.Eggs {
+			o := v.snap.Book.Eggs[other.ID]
+			if o == nil || o == egg || !slices.Equal(o.Stays, egg.Stays) {
+				continue
+			}
+			done[o.ID] = true
+			title += " and " + other.Mark
+		}
+		drawn, err := s.eggChart(v, c, e, title)
+		if err != nil {
+			return nil, err
+		}
+		if drawn != nil {
+			out = append(out, drawn)
+		}
+	}
+	return out, nil
+}
+
+func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title string) (*chart, error) {
+	p, err := s.eggPlot(v.r.Context(), v.snap, c, e, chartColumns)
+	if err != nil {
+		return nil, err
+	}
+	if to := p.record.To; p.hatch != nil && p.hatch.To.After(to) && live(e) {
+		p.record.To = earlier(p.hatch.To.Add(24*time.Hour), c.Laid.To.AddDate(0, 0, 150))
+	}
+	return v.say.draw(title, p), nil
+}
+
+// eggPlot is everything that is known of where an egg lay, and its limits.
+func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, c monitor.ClutchNow,
+	e monitor.EggNow, points int) (plot, error) {
+	egg := snap.Book.Eggs[e.ID]
+	q := question{stays: egg.Stays, from: c.Laid.From, to: snap.Time, points: points}
+	if !egg.Ended.IsZero() && !live(e) {
+		q.to = egg.Ended
+	}
+	if !q.to.After(q.from) {
+		q.to = q.from.Add(time.Hour)
+	}
+	if p := placeOf(snap, e.Box); p != nil {
+		q.low, q.high = p.Low, p.High
+	}
+	r, err := s.record(ctx, snap, q)
+	if err != nil {
+		return plot{}, fmt.Errorf("read the record of egg %s: %w", e.ID, err)
+	}
+	p := plot{record: r, low: q.low, high: q.high, now: snap.Time, laid: middle(c.Laid)}
+	if e.Estimate != nil {
+		p.tsp = &Gap{e.Estimate.TSP.Opens, e.Estimate.TSP.Closes}
+		p.hatch = &Gap{e.Estimate.Hatch.Earliest, e.Estimate.Hatch.Latest}
+	}
+	if live(e) {
+		p.future = future(snap.Book, egg, snap.Time)
+	}
+	return p, nil
+}
+
+// future is what will be aimed at around an egg, as the book plans it.
+func future(b *book.State, egg *incubation.Egg, now time.Time) []book.Setpoint {
+	var out []book.Setpoint
+	for _, st := range b.PlanSteps(egg.ID, now) {
+		out = append(out, book.Setpoint{From: st.From, Celsius: st.Celsius})
+	}
+	return out
+}
+
+func placeOf(snap *monitor.Snapshot, id string) *monitor.PlaceNow {
+	for i := range snap.Places {
+		if snap.Places[i].ID == id && id != "" {
+			return &snap.Places[i]
+		}
+	}
+	return nil
+}

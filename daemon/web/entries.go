@@ -1,0 +1,217 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation/book"
+)
+
+// shownEntries is how many entries one page of the book shows.
+const shownEntries = 60
+
+type entriesBody struct {
+	Choices  []choice
+	Lines    []entryLine
+	Problems []string
+	Older    string // address of the page before; "" on the first
+}
+
+// An entryLine is one entry as the book shows it.
+type entryLine struct {
+	Seq                       uint64
+	At, Made, Title, By, Data string
+	Void                      bool // it can be taken back
+}
+
+func (s *Server) entries(v *visit) error {
+	b := entriesBody{Problems: v.snap.Book.Problems}
+	for _, f := range forms() {
+		if f.Kind != book.KindVoid {
+			b.Choices = append(b.Choices, choice{"/entries/new?kind=" + string(f.Kind), f.Title})
+		}
+	}
+	list := slices.Clone(s.o.Entries(0))
+	if before, err := strconv.ParseUint(v.asked("before"), 10, 64); err == nil {
+		list = slices.DeleteFunc(list, func(e book.Entry) bool { return e.Seq >= before })
+	}
+	slices.Reverse(list)
+	if len(list) > shownEntries {
+		list = list[:shownEntries]
+		b.Older = "/entries?before=" + strconv.FormatUint(list[shownEntries-1].Seq, 10)
+	}
+	for _, e := range list {
+		b.Lines = append(b.Lines, v.entryLine(e))
+	}
+	return v.render("entries", frame{Title: "Book", Nav: "book", Body: b}, http.StatusOK)
+}
+
+func (v *visit) entryLine(e book.Entry) entryLine {
+	l := entryLine{Seq: e.Seq, At: v.say.moment(e.At), Title: string(e.Kind), By: e.By,
+		Data: plainData(e.Data), Void: e.Kind != book.KindVoid}
+	if f, ok := formOf(string(e.Kind)); ok {
+		l.Title = f.Title
+	}
+	if d := e.Made.Sub(e.At); d > time.Hour {
+		l.Made = "written " + v.say.moment(e.Made)
+	}
+	return l
+}
+
+// plainData shows an entry's data as names and values, in the order written.
+func plainData(data json.RawMessage) string {
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.UseNumber()
+	var out []string
+	name := ""
+	for depth := 0; ; {
+		t, err := d.Token()
+		if err != nil {
+			return strings.Join(out, " · ")
+		}
+		if mark, ok := t.(json.Delim); ok {
+			if mark == '{' || mark == '[' {
+				depth++
+			} else {
+				depth--
+			}
+			name = ""
+			continue
+		}
+		if name == "" && depth > 0 {
+			name, _ = t.(string)
+			continue
+		}
+		out = append(out, strings.ReplaceAll(name, "_", " ")+" "+textOf(t))
+		name = ""
+	}
+}
+
+func textOf(t json.Token) string {
+	switch t := t.(type) {
+	case string:
+		return t
+	case json.Number:
+		return t.String()
+	case bool:
+		return strconv.FormatBool(t)
+	}
+	return "none"
+}
+
+// formBody is a form, fresh or come back with what was typed.
+type formBody struct {
+	Form             form
+	Fields           []field
+	Request, Return  string
+	At, Error, Field string
+	AtError          string
+	Zone             string
+}
+
+func (s *Server) newEntry(v *visit) error {
+	f, ok := formOf(v.asked("kind"))
+	if !ok {
+		return missing{"form for " + v.asked("kind")}
+	}
+	return v.showForm(f, formBody{Request: newRequest(), Return: localPath(v.asked("back"))}, http.StatusOK)
+}
+
+func (v *visit) showForm(f form, b formBody, code int) error {
+	b.Form, b.Zone = f, v.say.in(v.say.now).Location().String()
+	if b.Fields == nil {
+		b.Fields = f.fields(v)
+	}
+	return v.render("form", frame{Title: f.Title, Nav: "book", Body: b}, code)
+}
+
+// postEntry writes a filled-in form into the book, or shows it again with one
+// line about what is wrong and everything that was typed.
+func (s *Server) postEntry(v *visit) error {
+	if err := v.r.ParseForm(); err != nil {
+		return err
+	}
+	values := v.r.PostForm
+	f, ok := formOf(values.Get("kind"))
+	if !ok {
+		return missing{"form for " + values.Get("kind")}
+	}
+	e, wrong := readForm(values, v.say, v.snap.Time)
+	if wrong != nil {
+		return v.again(f, *wrong, http.StatusUnprocessableEntity)
+	}
+	done, err := s.do(v.r.Context(), monitor.Change{Entry: &e})
+	if err != nil {
+		p, code := s.why(err)
+		return v.again(f, p, code)
+	}
+	to := localPath(values.Get("return"))
+	sep := "?"
+	if strings.Contains(to, "?") {
+		sep = "&"
+	}
+	http.Redirect(v.w, v.r, to+sep+"written="+strconv.FormatUint(done.Entry.Seq, 10), http.StatusSeeOther)
+	return nil
+}
+
+func (v *visit) again(f form, p problem, code int) error {
+	values := v.r.PostForm
+	b := formBody{Request: values.Get("request"), Return: localPath(values.Get("return")),
+		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field, Fields: f.fields(v)}
+	if p.Field == "at" {
+		b.AtError = b.Error
+	}
+	for i := range b.Fields {
+		n := &b.Fields[i]
+		n.Value = values.Get(n.Name)
+		if n.Name == p.Field {
+			n.Error = b.Error
+		}
+		for j := range n.Options {
+			n.Options[j].Chosen = n.Options[j].Value == n.Value
+		}
+	}
+	return v.showForm(f, b, code)
+}
+
+// nextClutch proposes an id for a new clutch: one more than the highest
+// number that any clutch ends in, behind the same letters.
+func (v *visit) nextClutch() string {
+	prefix, highest := "c", 0
+	for id := range v.snap.Book.Clutches {
+		head := strings.TrimRight(id, "0123456789")
+		n, err := strconv.Atoi(id[len(head):])
+		if err == nil && n > highest {
+			prefix, highest = head, n
+		}
+	}
+	return prefix + strconv.Itoa(highest+1)
+}
+
+// clockForm offers the visitor's time while the clock is not trusted.
+func (s *Server) clockForm(v *visit) error {
+	a := &answers{values: v.r.PostForm, say: v.say}
+	if err := v.r.ParseForm(); err != nil {
+		return err
+	}
+	a.values = v.r.PostForm
+	now := a.need("now")
+	if a.wrong != nil {
+		v.trouble(http.StatusUnprocessableEntity, "The clock was not set", capital(a.wrong.Text)+".")
+		return nil
+	}
+	_, err := s.do(v.r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: now, By: who}})
+	if err != nil {
+		p, code := s.why(err)
+		v.trouble(code, "The clock was not set", capital(p.Text)+".")
+		return nil
+	}
+	http.Redirect(v.w, v.r, localPath(v.r.PostForm.Get("back")), http.StatusSeeOther)
+	return nil
+}

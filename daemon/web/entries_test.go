@@ -1,0 +1,243 @@
+package web_test
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"clutchd/daemon/web"
+	"clutchd/incubation/book"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func fill(pairs ...string) url.Values {
+	v := url.Values{"request": {"page-0123456789abcdef"}, "unit": {"°C"}, "return": {"/"}}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		v.Set(pairs[i], pairs[i+1])
+	}
+	return v
+}
+
+func TestFormsWriteTheBook(t *testing.T) {
+	for _, c := range []struct {
+		sentence string
+		form     url.Values
+		at       string // "" is for the door to fill in
+		data     string
+	}{
+		{"a clutch found just now", fill("kind", "laying", "female", "f-pepper", "from", "2026-06-13T21:00",
+			"eggs", "2", "place", "lay-pepper", "clutch", "k5"), "2026-06-14T10:32:10Z",
+			`{"clutch":"k5","female":"f-pepper","from":"2026-06-13T19:00:00Z","to":"2026-06-14T10:32:10Z","place":"lay-pepper",` +
+				`"eggs":[{"egg":"k5-a","mark":"A"},{"egg":"k5-b","mark":"B"}]}`},
+		{"an egg put in a box", fill("kind", "egg", "egg", "k3-a", "box", "box-1"), "", `{"egg":"k3-a","box":"box-1"}`},
+		{"an egg candled this morning, in the room's zone", fill("kind", "candle", "egg", "k3-a", "seen", "alive",
+			"at", "2026-06-14T09:15"), "2026-06-14T07:15:00Z", `{"egg":"k3-a","seen":"alive"}`},
+		{"an egg pipped", fill("kind", "pip", "egg", "k2-a"), "", `{"egg":"k2-a"}`},
+		{"an egg hatched, its sex not seen", fill("kind", "hatch", "egg", "k2-b", "sex", ""), "", `{"egg":"k2-b"}`},
+		{"an egg lost", fill("kind", "fail", "egg", "k3-b", "cause", "dented"), "", `{"egg":"k3-b","cause":"dented"}`},
+		{"a thermostat set, with a comma", fill("kind", "setpoint", "place", "tin", "celsius", "28,5"), "",
+			`{"place":"tin","celsius":28.5}`},
+		{"a thermostat set in °F", fill("kind", "setpoint", "place", "tin", "celsius", "88.7", "unit", "°F"), "",
+			`{"place":"tin","celsius":31.5}`},
+		{"a plan for an incubator", fill("kind", "plan", "about", "place:tin", "at-1", "2026-06-20T08:00", "celsius-1", "30"),
+			"", `{"place":"tin","steps":[{"at":"2026-06-20T06:00:00Z","celsius":30}]}`},
+		{"a plan for an egg, by day", fill("kind", "plan", "about", "egg:k3-a", "day-1", "24", "celsius-1", "28",
+			"day-2", "30", "box-2", "box-3"), "", `{"egg":"k3-a","steps":[{"day":24,"celsius":28},{"day":30,"box":"box-3"}]}`},
+		{"no plan any more", fill("kind", "plan", "about", "egg:k3-a"), "", `{"egg":"k3-a","steps":[]}`},
+		{"a box moved", fill("kind", "stand", "place", "box-3", "in", "oak"), "", `{"place":"box-3","in":"oak"}`},
+		{"a new probe put beside eggs, calibrated", fill("kind", "probe", "probe", "w1-28-04d4", "place", "box-3",
+			"position", "substrate", "offset_kelvin", "-0.2", "accuracy_kelvin", "0.1"), "",
+			`{"probe":"w1-28-04d4","place":"box-3","position":"substrate","accuracy_kelvin":0.1,"offset_kelvin":-0.2}`},
+		{"limits, some of them", fill("kind", "limits", "place", "pepper", "low_celsius", "22", "low_humidity_ratio", "30"),
+			"", `{"place":"pepper","low_celsius":22,"low_humidity_ratio":0.3}`},
+		{"a difference in °F is one in K", fill("kind", "limits", "place", "tin", "over_setpoint_kelvin", "2.7",
+			"unit", "°F"), "", `{"place":"tin","over_setpoint_kelvin":1.5}`},
+		{"a female", fill("kind", "female", "name", "Nutmeg"), "", `{"female":"nutmeg","name":"Nutmeg"}`},
+		{"a note", fill("kind", "note", "text", " changed the water ", "subject", "tin"), "",
+			`{"subject":"tin","text":"changed the water"}`},
+		{"an entry taken back", fill("kind", "void", "entry", "30", "why", "wrong egg"), "", `{"entry":30,"why":"wrong egg"}`},
+	} {
+		t.Run(c.sentence, func(t *testing.T) {
+			atNoon(t, func(t *testing.T) {
+				s := open(t)
+				w := s.ask("POST", "/entries", c.form.Encode())
+				if w.Code != http.StatusSeeOther || len(s.door.made) != 1 {
+					t.Fatalf("answer %d, %d changes\n%s", w.Code, len(s.door.made), errorsIn(w.Body.String()))
+				}
+				e := *s.door.made[0].Entry
+				if got := string(e.Data); got != c.data {
+					t.Errorf("data\n%s, want\n%s", got, c.data)
+				}
+				at := ""
+				if !e.At.IsZero() {
+					at = e.At.Format(time.RFC3339)
+				}
+				if at != c.at || e.Zone != "Europe/Berlin" || e.Request != "page-0123456789abcdef" {
+					t.Errorf("entry %+v, want it at %q", e, c.at)
+				}
+			})
+		})
+	}
+}
+
+func errorsIn(page string) string {
+	var out []string
+	for line := range strings.SplitSeq(page, "\n") {
+		if strings.Contains(line, "error") {
+			out = append(out, line)
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+func TestPlaceFormMakesTheIdFromTheName(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		v := fill("name", "Box 4, left")
+		v["kind"] = []string{"place", "box"}
+		if w := s.ask("POST", "/entries", v.Encode()); w.Code == http.StatusSeeOther {
+			t.Error("two answers to one question were taken")
+		}
+		w := s.ask("POST", "/entries", fill("kind", "place", "name", "Box 4, left", "place_kind", "box").Encode())
+		if w.Code != http.StatusSeeOther {
+			t.Fatalf("answer %d\n%s", w.Code, errorsIn(w.Body.String()))
+		}
+		if got := string(s.door.made[0].Entry.Data); got != `{"place":"box-4-left","kind":"box","name":"Box 4, left"}` {
+			t.Errorf("data %s", got)
+		}
+	})
+}
+
+func TestDoubleTapIsOneEntry(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		page := s.ask("GET", "/entries/new?kind=note", "").Body.String()
+		_, rest, _ := strings.Cut(page, `name="request" value="`)
+		id, _, _ := strings.Cut(rest, `"`)
+		if other := s.ask("GET", "/entries/new?kind=note", "").Body.String(); len(id) < 16 || strings.Contains(other, id) {
+			t.Fatalf("two forms carry one id %q", id)
+		}
+		form := fill("kind", "note", "text", "fed", "request", id).Encode()
+		one, two := s.ask("POST", "/entries", form), s.ask("POST", "/entries", form)
+		if one.Code != http.StatusSeeOther || two.Code != http.StatusSeeOther ||
+			one.Header().Get("Location") != two.Header().Get("Location") {
+			t.Errorf("first %d %v, second %d %v", one.Code, one.Header(), two.Code, two.Header())
+		}
+		if len(s.door.made) != 1 {
+			t.Errorf("%d entries were made", len(s.door.made))
+		}
+	})
+}
+
+func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
+	for _, c := range []struct {
+		sentence string
+		form     url.Values
+		door     error
+		code     int
+		says     []string
+	}{
+		{"what is no number", fill("kind", "setpoint", "place", "tin", "celsius", "28°"), nil, 422,
+			[]string{"is not a number", `value="28°"`, `<option value="tin" selected>`, `aria-invalid="true"`}},
+		{"what the book refuses", fill("kind", "setpoint", "place", "tin", "celsius", "28", "at", "2031-01-01T08:00"), nil, 422,
+			[]string{`value="28"`, `value="2031-01-01T08:00"`, `role="alert"`}},
+		{"a temperature that no room has", fill("kind", "setpoint", "place", "tin", "celsius", "285"), nil, 422,
+			[]string{"285 is outside 0 to 50", `value="285"`}},
+		{"a date that is none", fill("kind", "note", "text", "kept <b>words</b>", "at", "yesterday"), nil, 422,
+			[]string{"is not a date and time", "kept &lt;b&gt;words&lt;/b&gt;"}},
+		{"a plan without a subject", fill("kind", "plan", "celsius-1", "30"), nil, 422,
+			[]string{"Choose what the plan is for", `value="30"`}},
+		{"an unknown position of the eggs", fill("kind", "egg", "egg", "", "box", "box-1"), nil, 422,
+			[]string{"Choose one here", `<option value="box-1" selected>`}},
+		{"a disk that does not answer", fill("kind", "note", "text", "fed"), errors.New("disk gone"), 503,
+			[]string{"could not be written down", ">fed</textarea>"}},
+	} {
+		t.Run(c.sentence, func(t *testing.T) {
+			atNoon(t, func(t *testing.T) {
+				s := open(t)
+				s.door.err = c.door
+				w := s.ask("POST", "/entries", c.form.Encode())
+				page := w.Body.String()
+				if w.Code != c.code || len(s.door.made) > 0 {
+					t.Errorf("answer %d, want %d; %d changes", w.Code, c.code, len(s.door.made))
+				}
+				for _, says := range append(c.says, `value="page-0123456789abcdef"`) {
+					if !strings.Contains(page, says) {
+						t.Errorf("the form lacks %q:\n%s", says, page)
+					}
+				}
+				if strings.Contains(page, "disk gone") {
+					t.Error("the page tells the log's business")
+				}
+			})
+		})
+	}
+}
+
+func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		page := s.ask("GET", "/entries", "").Body.String()
+		for _, kind := range []book.Kind{book.KindPlace, book.KindStand, book.KindProbe, book.KindSetpoint, book.KindPlan,
+			book.KindLimits, book.KindFemale, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
+			book.KindHatch, book.KindFail, book.KindNote, book.KindVoid} {
+			if !strings.Contains(page, "/entries/new?kind="+string(kind)) {
+				t.Errorf("the book offers no form for %s", kind)
+			}
+			if form := s.ask("GET", "/entries/new?kind="+string(kind), ""); form.Code != http.StatusOK ||
+				!strings.Contains(form.Body.String(), `name="kind" value="`+string(kind)+`"`) {
+				t.Errorf("the form for %s does not open", kind)
+			}
+		}
+	})
+}
+
+func TestClockIsOfferedThroughTheDoor(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		w := s.ask("POST", "/clock", "now=2026-06-14T10:40:00.000Z&back=/")
+		if w.Code != http.StatusSeeOther || len(s.door.made) != 1 {
+			t.Fatalf("answer %d", w.Code)
+		}
+		want := time.Date(2026, 6, 14, 10, 40, 0, 0, time.UTC)
+		if got := s.door.made[0].ClockOffer.Now; !got.Equal(want) {
+			t.Errorf("offered %v", got)
+		}
+		if w := s.ask("POST", "/clock", "now="); w.Code != http.StatusUnprocessableEntity || len(s.door.made) != 1 {
+			t.Errorf("no time at all answers %d", w.Code)
+		}
+	})
+}
+
+// The book shows what was written, not JSON.
+func TestBookShowsEntriesInWords(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		long := func(o *web.Options) {
+			all := o.Entries(0)
+			for i := range 100 {
+				all = append(all, book.Entry{Seq: uint64(500 + i), At: noon, Made: noon, Kind: book.KindNote,
+					Data: json.RawMessage(`{"text":"n <i>"}`)})
+			}
+			o.Entries = func(uint64) []book.Entry { return all }
+		}
+		s := open(t, long)
+		page := s.ask("GET", "/entries", "").Body.String()
+		if n := strings.Count(page, "take back"); n != 60 || !strings.Contains(page, "text n &lt;i&gt;") {
+			t.Errorf("the first page shows %d entries", n)
+		}
+		_, rest, _ := strings.Cut(page, `href="/entries?before=`)
+		before, _, _ := strings.Cut(rest, `"`)
+		older := s.ask("GET", "/entries?before="+before, "").Body.String()
+		if before != "540" || !strings.Contains(older, "entry 539") || strings.Contains(older, "entry 540") {
+			t.Errorf("older entries begin before %q", before)
+		}
+		if diff := cmp.Diff(1, strings.Count(older, "misted the vermiculite, 8 g")); diff != "" {
+			t.Error(diff)
+		}
+	})
+}

@@ -1,0 +1,10 @@
+package web
+
+// Routes lists what is served, as "METHOD /path".
+func (s *Server) Routes() []string {
+	var out []string
+	for _, r := range s.routes() {
+		out = append(out, r.method+" "+r.path)
+	}
+	return out
+}

@@ -1,0 +1,65 @@
+package web
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"html/template"
+	"net/http"
+	"path"
+	"strings"
+)
+
+// pageNames are the pages; each has its own template beside its handler.
+var pageNames = [...]string{"room", "clutches", "clutch", "place", "alerts", "rules",
+	"entries", "form", "login", "about", "problem"}
+
+// A look is what the pages are made of: templates and static files.
+type look struct {
+	pages map[string]*template.Template
+	files map[string][]byte // static, by name
+	stamp string            // changes whenever a static file does
+}
+
+func newLook() (*look, error) {
+	l := &look{pages: map[string]*template.Template{}, files: map[string][]byte{}}
+	for _, name := range pageNames {
+		t, err := template.New("frame.html").Option("missingkey=error").
+			ParseFS(files, "frame.html", "parts.html", "svg.html", name+".html")
+		if err != nil {
+			return nil, fmt.Errorf("read page %s: %w", name, err)
+		}
+		l.pages[name] = t
+	}
+	entries, err := files.ReadDir("static")
+	if err != nil {
+		return nil, fmt.Errorf("read static files: %w", err)
+	}
+	sum := sha256.New()
+	for _, e := range entries {
+		text, err := files.ReadFile("static/" + e.Name())
+		if err != nil {
+			return nil, fmt.Errorf("read static file %s: %w", e.Name(), err)
+		}
+		l.files[e.Name()] = text
+		sum.Write(text)
+	}
+	l.stamp = hex.EncodeToString(sum.Sum(nil))[:12]
+	return l, nil
+}
+
+func (l *look) static(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("name")
+	text, ok := l.files[name]
+	if !ok {
+		http.NotFound(w, r)
+		return
+	}
+	kinds := map[string]string{".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+	h := w.Header()
+	h.Set("Content-Type", kinds[path.Ext(name)]+"; charset=utf-8")
+	if strings.TrimSpace(r.URL.Query().Get("v")) == l.stamp {
+		h.Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	_, _ = w.Write(text)
+}

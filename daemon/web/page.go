@@ -1,0 +1,171 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"net/http"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/daemon/monitor"
+)
+
+// lateAfter is how old the last tick may be before its numbers are no longer
+// told as the present.
+const lateAfter = time.Minute
+
+const unitsCookie = "clutchd_units"
+
+// A visit is one request for a page: what was true at the last tick, and how
+// this visitor likes it told.
+type visit struct {
+	s    *Server
+	w    http.ResponseWriter
+	r    *http.Request
+	snap *monitor.Snapshot
+	say  words
+}
+
+// A frame is what every page shows around its body.
+type frame struct {
+	Title, Nav string // Nav: which of the four main pages it belongs to
+	Bare       bool   // without navigation: before the login
+	Site, Now  string
+	Late       string // how old the last tick is, when it is too old
+	Untrusted  bool   // the clock is
+	StoreFault string
+	Active     int // alerts told now, and the colour of the worst
+	Worst      string
+	Live       string // what the event stream compares: changes with the page's structure
+	Unit       string
+	Back       string // this page, to return to after a form
+	Stamp      string
+	Login      bool // there is a session to end
+	Written    string
+	Body       any
+}
+
+// missing says that what a page is about does not exist.
+type missing struct{ what string }
+
+func (m missing) Error() string { return m.what + " is not known here" }
+
+func (s *Server) visit(w http.ResponseWriter, r *http.Request) *visit {
+	v := &visit{s: s, w: w, r: r, snap: s.o.Snapshot()}
+	v.say = words{zone: s.o.Zone, fahrenheit: s.units(r) == "F"}
+	if begun(v.snap) {
+		v.say.now = v.snap.Time
+	}
+	return v
+}
+
+// begun reports whether a tick has finished: before that there is nothing to
+// tell.
+func begun(snap *monitor.Snapshot) bool { return snap != nil && snap.Tick > 0 }
+
+func (s *Server) units(r *http.Request) string {
+	if c, err := r.Cookie(unitsCookie); err == nil && (c.Value == "C" || c.Value == "F") {
+		return c.Value
+	}
+	return s.o.Units
+}
+
+func (s *Server) setUnits(w http.ResponseWriter, r *http.Request) {
+	u := r.PostFormValue("units")
+	if u != "C" && u != "F" {
+		http.Error(w, "units are C or F", http.StatusUnprocessableEntity)
+		return
+	}
+	http.SetCookie(w, &http.Cookie{Name: unitsCookie, Value: u, Path: "/",
+		MaxAge: 400 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode})
+	http.Redirect(w, r, localPath(r.PostFormValue("back")), http.StatusSeeOther)
+}
+
+// page turns a page's function into a handler: it needs a finished tick, and
+// errors become a page of their own.
+func (s *Server) page(show func(*visit) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		v := s.visit(w, r)
+		if !begun(v.snap) {
+			w.Header().Set("Retry-After", "5")
+			v.trouble(http.StatusServiceUnavailable, "The first round is not finished",
+				"The service has just started. Open this page again in a few seconds.")
+			return
+		}
+		err := show(v)
+		var gone missing
+		var large *http.MaxBytesError
+		switch {
+		case err == nil:
+		case errors.As(err, &gone):
+			v.trouble(http.StatusNotFound, "Not here", "There is no "+gone.what+".")
+		case errors.As(err, &large):
+			v.trouble(http.StatusRequestEntityTooLarge, "Too long", "Write less and send it again.")
+		default:
+			s.o.Log.Error("page not shown", "page", r.URL.Path, "error", err)
+			v.trouble(http.StatusInternalServerError, "This page could not be made",
+				"The watch goes on. The log says why.")
+		}
+	}
+}
+
+// render writes a page whole or not at all.
+func (v *visit) render(name string, f frame, code int) error {
+	f.Stamp, f.Unit = v.s.look.stamp, v.say.Unit()
+	f.Back = v.r.URL.RequestURI()
+	if v.r.Method != http.MethodGet {
+		f.Back = "/"
+	}
+	f.Login = v.s.login.needed && !f.Bare
+	if begun(v.snap) {
+		v.tell(&f)
+	}
+	var out bytes.Buffer
+	if err := v.s.look.pages[name].Execute(&out, f); err != nil {
+		return fmt.Errorf("make page %s: %w", name, err)
+	}
+	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	v.w.WriteHeader(code)
+	_, _ = v.w.Write(out.Bytes())
+	return nil
+}
+
+// tell fills in what the snapshot says on every page, once logged in.
+func (v *visit) tell(f *frame) {
+	if f.Bare {
+		return
+	}
+	f.Site, f.Now = v.snap.Site, v.say.moment(v.snap.Time)
+	f.Untrusted, f.StoreFault = !v.snap.Trusted, v.snap.StoreFault
+	f.Live = structure(v.snap)
+	if age := time.Since(v.snap.Time); age > lateAfter {
+		f.Late = span(age)
+	}
+	for _, a := range v.snap.Alerts {
+		if a.Told() && !shelved(a, v.snap.Time) {
+			if f.Active++; f.Worst == "" {
+				f.Worst = stateOf(a.Severity).Class
+			}
+		}
+	}
+	if n := v.r.URL.Query().Get("written"); n != "" && len(n) < 20 {
+		f.Written = n
+	}
+}
+
+func shelved(a alerts.State, now time.Time) bool { return a.ShelvedUntil.After(now) }
+
+type problemBody struct{ Head, Text string }
+
+func (v *visit) trouble(code int, head, text string) {
+	f := frame{Title: head, Body: problemBody{head, text}}
+	if err := v.render("problem", f, code); err != nil {
+		v.s.o.Log.Error("page not shown", "page", "problem", "error", err)
+		http.Error(v.w, head+"\n"+text, code)
+	}
+}
+
+func (s *Server) about(v *visit) error {
+	return v.render("about", frame{Title: "About", Body: nil}, http.StatusOK)
+}

@@ -1,0 +1,70 @@
+package web
+
+import (
+	"strconv"
+
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// planSteps is how many changes one form plans at a time.
+const planSteps = 4
+
+func planForm() form {
+	return form{Kind: book.KindPlan, Title: "Plan a change", Verb: "Write the plan down",
+		Hint: "For the estimate only: you change the thermostat yourself. A new plan replaces " +
+			"the old one; without any step there is none.",
+		fields: planFields, read: readPlan}
+}
+
+func planFields(v *visit) []field {
+	who := field{Name: "about", Label: "For", Type: "select"}
+	for _, o := range v.places(v.asked("place"), incubation.Incubator) {
+		o.Value = "place:" + o.Value
+		who.Options = append(who.Options, o)
+	}
+	for _, o := range v.eggField().Options {
+		o.Value, o.Text = "egg:"+o.Value, "egg "+o.Text
+		who.Options = append(who.Options, o)
+	}
+	out := []field{who}
+	for i := range planSteps {
+		n := strconv.Itoa(i + 1)
+		hint := ""
+		if i == 0 {
+			hint = "An egg's step may count days from the laying instead."
+		}
+		out = append(out,
+			field{Name: "at-" + n, Label: "Change " + n + ", from", Type: "datetime-local", Optional: true},
+			field{Name: "day-" + n, Label: "or from day", Optional: true, Mode: "decimal", Hint: hint},
+			field{Name: "celsius-" + n, Label: "to", Optional: true, Mode: "decimal", Suffix: v.say.Unit()},
+			field{Name: "box-" + n, Label: "or an egg's move to", Type: "select", Optional: true,
+				Options: append(options("", "", "no move"), v.places("", incubation.Box)...)})
+	}
+	return out
+}
+
+func readPlan(a *answers) any {
+	d := book.PlanData{Steps: []book.PlanStep{}}
+	switch kind, id := a.pair("about"); kind {
+	case "place":
+		d.Place = id
+	case "egg":
+		d.Egg = id
+	default:
+		a.blame("about", "choose what the plan is for")
+		return nil
+	}
+	for i := range planSteps {
+		n := strconv.Itoa(i + 1)
+		if !a.any("at-"+n, "day-"+n, "celsius-"+n, "box-"+n) {
+			continue
+		}
+		step := book.PlanStep{At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200), Box: a.text("box-" + n)}
+		if a.any("celsius-" + n) {
+			step.Celsius = a.degrees("celsius-" + n)
+		}
+		d.Steps = append(d.Steps, step)
+	}
+	return d
+}

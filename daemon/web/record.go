@@ -1,0 +1,185 @@
+package web
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// A record is what was read where something lay, thinned to columns.
+type record struct {
+	From, To   time.Time
+	Width      time.Duration
+	Columns    []Column
+	Gaps       []Gap
+	Setpoints  []book.Setpoint // what the thermostat aimed at, step by step
+	Excursions []excursion
+}
+
+// A question asks for a record: where something lay, and over which time.
+type question struct {
+	stays     []incubation.Stay
+	from, to  time.Time
+	points    int
+	low, high *incubation.Celsius
+	// own takes only the probes of the place itself, not those of what it
+	// stands in.
+	own bool
+}
+
+// ranks are how many nearnesses of a probe there are.
+const ranks = 4
+
+// record pieces together, for each stretch between two changes of the room,
+// the readings of the probes that spoke for it then. Where a nearer probe
+// gave a value in a column, a farther one's does not count.
+func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question) (record, error) {
+	r := record{From: q.from, To: q.to}
+	var near [ranks]*fold
+	for i := range near {
+		near[i] = newFold(q.from, q.to, q.points)
+	}
+	last := earlier(q.to, snap.Time)
+	for _, part := range stretches(snap.Book, q.stays, q.from, last) {
+		gap, err := s.stretch(ctx, snap, part, sourcesAt(snap.Book, q, part.From), &near)
+		if err != nil {
+			return record{}, err
+		}
+		r.Gaps = append(r.Gaps, gap...)
+	}
+	r.Gaps, r.Width = joined(r.Gaps), near[0].width
+	r.Columns = nearest(near)
+	r.Setpoints = setpoints(snap.Book, q.stays, q.from, last)
+	r.Excursions = excursions(r.Columns, r.Width, q.low, q.high)
+	return r, nil
+}
+
+// stretch reads one stretch from its sources and gives the gaps that all of
+// them have. Damaged blocks are holes, and so appear as gaps.
+func (s *Server) stretch(ctx context.Context, snap *monitor.Snapshot, part Gap,
+	from []incubation.Placement, near *[ranks]*fold) ([]Gap, error) {
+	holes := []Gap{part}
+	for _, p := range from {
+		g := newGaps(part.From, intervalOf(snap, p.Probe))
+		into := near[min(p.Position.Rank(), ranks-1)]
+		for reading, err := range s.o.History.Range(ctx, p.Probe, part.From, part.To) {
+			if err != nil {
+				if ctx.Err() != nil {
+					return nil, ctx.Err()
+				}
+				s.o.Log.Warn("damaged history passed over", "probe", p.Probe, "error", err)
+				continue
+			}
+			if reading.Has&incubation.Temperature == 0 {
+				continue
+			}
+			g.seen(reading.Time)
+			into.add(reading.Time, reading.Celsius+incubation.Celsius(p.Offset))
+		}
+		holes = both(holes, g.end(part.To))
+	}
+	return holes, nil
+}
+
+func nearest(near [ranks]*fold) []Column {
+	out := near[0].done()
+	for _, f := range near[1:] {
+		for i, k := range f.done() {
+			if out[i].N == 0 && k.N > 0 {
+				out[i] = k
+			}
+		}
+	}
+	return out
+}
+
+func intervalOf(snap *monitor.Snapshot, probe string) time.Duration {
+	i, ok := slices.BinarySearchFunc(snap.Probes, probe, func(p monitor.ProbeNow, id string) int {
+		switch {
+		case p.ID < id:
+			return -1
+		case p.ID > id:
+			return 1
+		}
+		return 0
+	})
+	if !ok {
+		return time.Minute
+	}
+	return snap.Probes[i].Interval
+}
+
+// stretches cuts [from, to) wherever the thing moved, what it lay in moved,
+// or a probe was put somewhere else.
+func stretches(b *book.State, stays []incubation.Stay, from, to time.Time) []Gap {
+	if !from.Before(to) {
+		return nil
+	}
+	cuts := []time.Time{from, to}
+	cut := func(s incubation.Stay) {
+		for _, t := range [...]time.Time{s.From, s.To} {
+			if t.After(from) && t.Before(to) {
+				cuts = append(cuts, t)
+			}
+		}
+	}
+	for _, s := range stays {
+		cut(s)
+		if p := b.Places[s.Place]; p != nil {
+			for _, in := range p.Stays {
+				cut(in)
+			}
+		}
+	}
+	for _, p := range b.Placements {
+		cut(p.Stay)
+	}
+	slices.SortFunc(cuts, time.Time.Compare)
+	cuts = slices.CompactFunc(cuts, time.Time.Equal)
+	var out []Gap
+	for i := range cuts[1:] {
+		out = append(out, Gap{cuts[i], cuts[i+1]})
+	}
+	return out
+}
+
+// sourcesAt gives the probes that spoke for the thing at t.
+func sourcesAt(b *book.State, q question, t time.Time) []incubation.Placement {
+	layout := incubation.Layout{Places: b.Places, Placements: b.Placements}
+	all := incubation.Sources(layout, q.stays, t)
+	if !q.own {
+		return all
+	}
+	here := incubation.At(q.stays, t)
+	return slices.DeleteFunc(all, func(p incubation.Placement) bool { return p.Stay.Place != here })
+}
+
+// setpoints gives what the thermostat around the thing aimed at, from step to
+// step; equal neighbours are one.
+func setpoints(b *book.State, stays []incubation.Stay, from, to time.Time) []book.Setpoint {
+	cuts := []time.Time{from}
+	for _, part := range stretches(b, stays, from, to) {
+		cuts = append(cuts, part.From)
+	}
+	for _, list := range b.Setpoints {
+		for _, p := range list {
+			if p.From.After(from) && p.From.Before(to) {
+				cuts = append(cuts, p.From)
+			}
+		}
+	}
+	slices.SortFunc(cuts, time.Time.Compare)
+	out := []book.Setpoint{}
+	for _, t := range cuts {
+		c := b.SetpointAt(incubation.At(stays, t), t)
+		if n := len(out); c == nil || n > 0 && out[n-1].Celsius == *c {
+			continue
+		}
+		out = append(out, book.Setpoint{From: t, Celsius: *c})
+	}
+	return out
+}

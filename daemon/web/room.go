@@ -1,0 +1,297 @@
+package web
+
+import (
+	"cmp"
+	"fmt"
+	"hash/fnv"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+)
+
+// roomBody is the room now: the sheet that hangs by the door.
+type roomBody struct {
+	Alerts  []alertLine
+	Waiting []probeLine
+	Places  []placeLine
+	Eggs    []eggLine
+	Empty   bool // nothing is set up yet
+}
+
+// A placeLine is one place in the list. Its live parts carry its id.
+type placeLine struct {
+	ID, Name, Kind, Path string
+	Depth                int
+	Value, Unit          string // Value "–" when nothing fresh was read
+	Humidity             string
+	Aim, Bounds, Learned string
+	Age                  string
+	State                state
+	Mark                 *rangeMark
+	Eggs                 string // marks of the eggs in it, by clutch
+	Settling             string
+	Flag                 string // its state's word, unless all is well
+	Bare                 bool   // no probe sits in it
+}
+
+// A rangeMark draws where a value lies between its limits: positions on a
+// line 120 wide, limits at 24 and 96.
+type rangeMark struct {
+	Value, Aim       string // "": not drawn
+	LowText, HighTxt string
+}
+
+type probeLine struct {
+	ID, Model, Source, Value, Age, Place, Position, Fault string
+	State                                                 state
+}
+
+// An eggLine is a clutch's eggs that lie together.
+type eggLine struct {
+	Clutch, Female, Marks, Where, Day, Hatch, Likely, Words string
+	State                                                   state
+	sort                                                    time.Time
+}
+
+func (s *Server) room(v *visit) error {
+	b := roomBody{
+		Alerts: v.alertLines(func(a alerts.State) bool { return a.Told() && !shelved(a, v.snap.Time) }),
+		Places: v.placeLines(),
+		Eggs:   v.eggLines(),
+	}
+	for i := range b.Alerts {
+		b.Alerts[i].CanShelve = false // on the alerts page, with time to think
+	}
+	for _, p := range v.snap.Probes {
+		if p.Place == "" {
+			b.Waiting = append(b.Waiting, v.probeLine(p))
+		}
+	}
+	b.Empty = len(b.Places) == 0 && len(b.Waiting) == 0
+	return v.render("room", frame{Title: "Room", Nav: "room", Body: b}, http.StatusOK)
+}
+
+func (v *visit) placeLines() []placeLine {
+	depth := map[string]int{}
+	var lines []placeLine
+	for _, p := range v.snap.Places {
+		if d, ok := depth[p.In]; ok && p.In != "" {
+			depth[p.ID] = d + 1
+		} else {
+			depth[p.ID] = 0
+		}
+		l := v.placeLine(p)
+		l.Depth = min(depth[p.ID], 2)
+		if in := placeOf(v.snap, p.In); in != nil && in.Setpoint != nil && p.Setpoint != nil &&
+			*in.Setpoint == *p.Setpoint {
+			l.Aim = "" // said one line above
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+func (v *visit) placeLine(p monitor.PlaceNow) placeLine {
+	w := v.say
+	l := placeLine{ID: p.ID, Name: p.Name, Kind: kindWord(p.Kind), Path: p.Path, Unit: w.Unit(),
+		Value: "–", Age: w.age(p.Read), State: v.placeState(p), Bare: len(p.Probes) == 0,
+		Bounds: v.bounds(p), Eggs: v.marksIn(v.lyingIn(p))}
+	if p.Celsius != nil {
+		l.Value = w.temp(*p.Celsius)
+	}
+	if p.Humidity != nil {
+		l.Humidity = percent(float64(*p.Humidity))
+	}
+	if p.Setpoint != nil {
+		l.Aim = w.temp(*p.Setpoint)
+	}
+	if p.Offset != nil {
+		l.Learned = w.difference(*p.Offset)
+	}
+	if p.Settling.After(v.snap.Time) {
+		l.Settling = w.moment(p.Settling)
+	}
+	if l.State != normal {
+		l.Flag = l.State.Word
+	}
+	l.Mark = w.rangeMark(p)
+	return l
+}
+
+// placeState is a place's colour. Green only says that a fresh value lies
+// where it may; without one, or without limits, there is nothing to be green
+// about.
+func (v *visit) placeState(p monitor.PlaceNow) state {
+	switch {
+	case p.Worst != "":
+		return stateOf(p.Worst)
+	case p.Celsius == nil && len(p.Probes) > 0:
+		return state{"quiet", "no fresh reading"}
+	case p.Celsius == nil, p.Low == nil && p.High == nil:
+		return quiet
+	case p.Low != nil && *p.Celsius < *p.Low, p.High != nil && *p.Celsius > *p.High:
+		return state{"quiet", "outside its limits"}
+	}
+	return normal
+}
+
+func (v *visit) bounds(p monitor.PlaceNow) string {
+	switch {
+	case p.Low != nil && p.High != nil:
+		return v.say.temp(*p.Low) + "–" + v.say.temp(*p.High)
+	case p.Low != nil:
+		return "from " + v.say.temp(*p.Low)
+	case p.High != nil:
+		return "up to " + v.say.temp(*p.High)
+	}
+	return ""
+}
+
+func (w words) rangeMark(p monitor.PlaceNow) *rangeMark {
+	if p.Low == nil || p.High == nil || *p.High <= *p.Low {
+		return nil
+	}
+	at := func(c *incubation.Celsius) string {
+		if c == nil {
+			return ""
+		}
+		x := 24 + 72*float64(*c-*p.Low)/float64(*p.High-*p.Low)
+		return fmt.Sprintf("%.1f", min(116, max(4, x)))
+	}
+	return &rangeMark{Value: at(p.Celsius), Aim: at(p.Setpoint),
+		LowText: w.temp(*p.Low), HighTxt: w.temp(*p.High)}
+}
+
+func (v *visit) probeLine(p monitor.ProbeNow) probeLine {
+	l := probeLine{ID: p.ID, Model: p.Model, Source: p.Source, Place: p.Place, Value: "–",
+		Position: positionWord(p.Position), Fault: causeWord(p.Fault), State: normal,
+		Age: v.say.age(p.Latest.Time)}
+	fresh := !p.Stale && !p.Latest.Time.IsZero()
+	var parts []string
+	if fresh && p.Latest.Has&incubation.Temperature != 0 {
+		parts = append(parts, v.say.temp(p.Latest.Celsius)+" "+v.say.Unit())
+	}
+	if fresh && p.Latest.Has&incubation.RelativeHumidity != 0 {
+		parts = append(parts, percent(float64(p.Latest.Humidity)))
+	}
+	if len(parts) > 0 {
+		l.Value = strings.Join(parts, " · ")
+	}
+	switch {
+	case p.Place == "":
+		l.State = must
+	case !fresh:
+		l.State = state{"warning", "no fresh reading"}
+	case p.Latest.Quality != incubation.Good:
+		l.State = state{"quiet", p.Latest.Quality.String()}
+	}
+	return l
+}
+
+// lyingIn leaves out the eggs of the boxes that stand in the place.
+func (v *visit) lyingIn(p monitor.PlaceNow) []string {
+	return slices.DeleteFunc(slices.Clone(p.Eggs), func(id string) bool {
+		e := v.snap.Book.Eggs[id]
+		return e == nil || incubation.At(e.Stays, v.snap.Time) != p.ID
+	})
+}
+
+// marksIn groups egg marks by clutch: "7 A B, 9 A".
+func (v *visit) marksIn(eggs []string) string {
+	var order []string
+	marks := map[string][]string{}
+	for _, id := range eggs {
+		e := v.snap.Book.Eggs[id]
+		if e == nil {
+			continue
+		}
+		if marks[e.Clutch] == nil {
+			order = append(order, e.Clutch)
+		}
+		marks[e.Clutch] = append(marks[e.Clutch], e.Mark)
+	}
+	var out []string
+	for _, c := range order {
+		out = append(out, c+" "+strings.Join(marks[c], " "))
+	}
+	return strings.Join(out, ", ")
+}
+
+// eggLines lists live eggs, the next to hatch first; siblings in one box make
+// one line.
+func (v *visit) eggLines() []eggLine {
+	var lines []eggLine
+	for _, c := range v.snap.Clutches {
+		boxes := map[string]int{}
+		for _, e := range c.Eggs {
+			if e.State != incubation.Incubating && e.State != incubation.Pipped {
+				continue
+			}
+			if i, ok := boxes[e.Box]; ok && e.Box != "" {
+				lines[i].Marks += " " + e.Mark
+				continue
+			}
+			boxes[e.Box] = len(lines)
+			lines = append(lines, v.eggLine(c, e))
+		}
+	}
+	slices.SortStableFunc(lines, func(a, b eggLine) int { return cmp.Compare(a.sort.Unix(), b.sort.Unix()) })
+	return lines
+}
+
+func (v *visit) eggLine(c monitor.ClutchNow, e monitor.EggNow) eggLine {
+	l := eggLine{Clutch: c.ID, Female: c.Name, Marks: e.Mark, Where: e.PlacePath,
+		Day: dayOf(c.Laid, v.snap.Time), State: quiet, sort: time.Unix(1<<40, 0)}
+	if e.State == incubation.Pipped {
+		l.State = state{"notice", "pipped"}
+	}
+	if e.Estimate == nil {
+		l.Words = "no estimate yet: no record and no setpoint"
+		return l
+	}
+	h := e.Estimate.Hatch
+	l.Hatch, l.Likely = v.say.days(h.Earliest, h.Latest), v.say.day(h.Likely)
+	l.Words, l.sort = e.Estimate.Sex.Words, h.Likely
+	if l.State == quiet && v.snap.Time.After(h.Earliest) {
+		l.State = state{"notice", "look daily"}
+	}
+	return l
+}
+
+// dayOf is how many days lie since the middle of the laying interval.
+func dayOf(laid monitor.LaidJSON, now time.Time) string {
+	d := now.Sub(middle(laid))
+	return fmt.Sprintf("day %d", max(0, d/(24*time.Hour)))
+}
+
+func middle(laid monitor.LaidJSON) time.Time {
+	return laid.From.Add(laid.To.Sub(laid.From) / 2)
+}
+
+// structure changes whenever a page would get other rows than it has: the
+// live script then asks for the page again instead of patching it.
+func structure(snap *monitor.Snapshot) string {
+	h := fnv.New64a()
+	put := func(parts ...string) { _, _ = h.Write([]byte(strings.Join(parts, "\x00") + "\x01")) }
+	for _, p := range snap.Places {
+		put(p.ID, p.In, p.Name, fmt.Sprint(len(p.Eggs), p.Low != nil, p.High != nil, p.Setpoint != nil))
+	}
+	for _, p := range snap.Probes {
+		put(p.ID, p.Place)
+	}
+	for _, a := range snap.Alerts {
+		put(a.Alert, a.Occurrence, string(a.Phase), fmt.Sprint(a.Acknowledged.IsZero(),
+			shelved(a, snap.Time), a.Latched))
+	}
+	for _, c := range snap.Clutches {
+		for _, e := range c.Eggs {
+			put(e.ID, string(e.State), e.Box)
+		}
+	}
+	return fmt.Sprintf("%x", h.Sum64())
+}

@@ -1,0 +1,81 @@
+package web
+
+import (
+	"embed"
+	"net/http"
+)
+
+//go:embed *.html static openapi.json
+var files embed.FS
+
+// A route is one method and path. Open ones need no login; local ones need
+// none when asked from this machine.
+type route struct {
+	method, path string
+	handle       http.HandlerFunc
+	open, local  bool
+}
+
+// routes is everything that is served. openapi.json says the same to others.
+func (s *Server) routes() []route {
+	all := []route{
+		{method: "GET", path: "/{$}", handle: s.page(s.room)},
+		{method: "GET", path: "/clutches", handle: s.page(s.clutches)},
+		{method: "GET", path: "/clutches/{id}", handle: s.page(s.clutch)},
+		{method: "GET", path: "/places/{id}", handle: s.page(s.place)},
+		{method: "GET", path: "/alerts", handle: s.page(s.alertsNow)},
+		{method: "GET", path: "/alerts/rules", handle: s.page(s.rules)},
+		{method: "POST", path: "/alerts/{id}/acknowledge", handle: s.page(s.acknowledgeForm)},
+		{method: "POST", path: "/alerts/{id}/shelve", handle: s.page(s.shelveForm)},
+		{method: "GET", path: "/entries", handle: s.page(s.entries)},
+		{method: "GET", path: "/entries/new", handle: s.page(s.newEntry)},
+		{method: "POST", path: "/entries", handle: s.page(s.postEntry)},
+		{method: "POST", path: "/clock", handle: s.page(s.clockForm)},
+		{method: "POST", path: "/units", handle: s.setUnits},
+		{method: "GET", path: "/about", handle: s.page(s.about)},
+		{method: "GET", path: "/events", handle: s.events},
+
+		{method: "GET", path: "/api/room", handle: s.api(s.apiRoom)},
+		{method: "GET", path: "/api/clutches", handle: s.api(s.apiClutches)},
+		{method: "GET", path: "/api/clutches/{id}", handle: s.api(s.apiClutch)},
+		{method: "GET", path: "/api/clutches/{id}/history", handle: s.api(s.apiHistory)},
+		{method: "GET", path: "/api/readings", handle: s.api(s.apiReadings)},
+		{method: "GET", path: "/api/alerts", handle: s.api(s.apiAlerts)},
+		{method: "POST", path: "/api/alerts/{id}/acknowledge", handle: s.api(s.apiAcknowledge)},
+		{method: "POST", path: "/api/alerts/{id}/shelve", handle: s.api(s.apiShelve)},
+		{method: "GET", path: "/api/entries", handle: s.api(s.apiEntries)},
+		{method: "POST", path: "/api/entries", handle: s.api(s.apiPostEntry)},
+		{method: "POST", path: "/api/clock", handle: s.api(s.apiClock)},
+		{method: "GET", path: "/api/openapi.json", handle: s.openAPI, open: true},
+
+		{method: "GET", path: "/healthz", handle: s.health, local: true},
+		{method: "GET", path: "/login", handle: s.loginPage, open: true},
+		{method: "POST", path: "/login", handle: s.postLogin, open: true},
+		{method: "POST", path: "/logout", handle: s.logout},
+		{method: "GET", path: "/static/{name}", handle: s.look.static, open: true},
+	}
+	if s.o.Metrics != nil {
+		all = append(all, route{method: "GET", path: "/metrics",
+			handle: s.o.Metrics.ServeHTTP, local: true})
+	}
+	return all
+}
+
+// Handler is everything, guarded; for Run and for tests.
+func (s *Server) Handler() http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range s.routes() {
+		mux.Handle(r.method+" "+r.path, s.admit(r))
+	}
+	return s.guard(mux)
+}
+
+func (s *Server) openAPI(w http.ResponseWriter, _ *http.Request) {
+	text, err := files.ReadFile("openapi.json")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_, _ = w.Write(text)
+}

@@ -1,0 +1,53 @@
+package web
+
+import (
+	"testing"
+	"time"
+)
+
+func TestWords(t *testing.T) {
+	w := words{now: time.Date(2026, 6, 14, 10, 0, 0, 0, time.UTC), zone: time.FixedZone("CEST", 7200)}
+	f := w
+	f.fahrenheit = true
+	on := func(month time.Month, day, hour int) time.Time {
+		return time.Date(2026, month, day, hour, 0, 0, 0, time.UTC)
+	}
+	for _, c := range []struct{ sentence, got, want string }{
+		{"one decimal", w.temp(31.46), "31.5"},
+		{"no negative zero", w.temp(-0.04), "0.0"},
+		{"a true minus sign", w.temp(-3.2), "−3.2"},
+		{"°F", f.temp(37.5), "99.5"},
+		{"a difference in °F has no 32 in it", f.difference(1.5), "+2.7"},
+		{"no difference", w.difference(-0.01), "0.0"},
+		{"a small share is not nothing", share(0.004), "under 1 %"},
+		{"a large one is not certainty", share(0.997), "over 99 %"},
+		{"nothing is nothing", share(0), "0 %"},
+		{"a range", between(0.583, 0.9), "58–90 %"},
+		{"a range of one", between(0.021, 0.023), "2 %"},
+		{"dates of one month", w.days(on(6, 4, 8), on(6, 11, 8)), "4–11 Jun"},
+		{"dates of two", w.days(on(5, 28, 8), on(6, 3, 8)), "28 May – 3 Jun"},
+		{"dates of one day, in the room's zone", w.days(on(6, 4, 22), on(6, 5, 8)), "5 Jun"},
+		{"a date of another year says so", w.day(time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC)), "3 Jan 2027"},
+		{"today needs no date", w.moment(on(6, 14, 5)), "07:00"},
+		{"another day does", w.moment(on(6, 13, 5)), "13 Jun 07:00"},
+		{"seconds", w.age(w.now.Add(-8 * time.Second)), "8 s ago"},
+		{"minutes, rounded down", w.age(w.now.Add(-119 * time.Second)), "1 min ago"},
+		{"hours up to two days", w.age(w.now.Add(-47 * time.Hour)), "47 h ago"},
+		{"days", w.age(w.now.Add(-49 * time.Hour)), "2 days ago"},
+		{"a clock that steps back makes no negative age", w.age(w.now.Add(time.Minute)), "0 s ago"},
+		{"never", w.age(time.Time{}), "never read"},
+		{"a list", list([]string{"a", "b", "c"}), "a, b and c"},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s: %q, want %q", c.sentence, c.got, c.want)
+		}
+	}
+	for _, x := range []words{w, f} {
+		for milli := 0; milli <= 50000; milli += 137 {
+			c := x.celsius(float64(milli) / 1000)
+			if back := x.celsius(x.degrees(c)); back != c {
+				t.Fatalf("%v °C comes back from %s as %v", c, x.Unit(), back)
+			}
+		}
+	}
+}
