@@ -90,7 +90,7 @@ func Rules() []Rule {
 			Text: Text{
 				Now:   "{Name} is {value}: under {limit} for {for}. Is the heater off?",
 				First: "Check mains, breaker and thermostat. Leave the eggs as they lie.",
-				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
+				Over:  "{Name} is over {limit} again: {value} after {for}; it went down to {worst}.",
 			},
 			Why: "An hour under 22 °C is no door left open. The lowest constant temperature with " +
 				"published hatching is 26 °C; how long a cold spell eggs survive is not known.",
