@@ -21,30 +21,70 @@ func TestParseCommand(t *testing.T) {
 		{
 			sentence: "an acknowledgement names the occurrence and who gives it",
 			payload:  `{"do":"acknowledge","occurrence":"o-17","by":"Ada"}`,
-			want:     monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: "a", Occurrence: "o-17", By: "Ada"}},
+			want: monitor.Change{Acknowledge: &monitor.Acknowledge{
+				Alert: "a", Occurrence: "o-17", By: "Ada",
+			}},
 		},
 		{
 			sentence: "who asks may stay unsaid",
 			payload:  `{"do":"acknowledge","occurrence":"o-17"}`,
-			want:     monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: "a", Occurrence: "o-17", By: "MQTT"}},
+			want: monitor.Change{Acknowledge: &monitor.Acknowledge{
+				Alert: "a", Occurrence: "o-17", By: "MQTT",
+			}},
 		},
 		{
 			sentence: "shelving has a time",
 			payload:  `{"do":"shelve","occurrence":"o-17","for":"1h30m","by":"Ada"}`,
-			want:     monitor.Change{Shelve: &monitor.Shelve{Alert: "a", Occurrence: "o-17", For: 90 * time.Minute, By: "Ada"}},
+			want: monitor.Change{Shelve: &monitor.Shelve{
+				Alert: "a", Occurrence: "o-17", For: 90 * time.Minute, By: "Ada",
+			}},
 		},
-		{sentence: "without an occurrence it could hit a later alert", payload: `{"do":"acknowledge"}`, refused: "occurrence"},
+		{
+			sentence: "without an occurrence it could hit a later alert",
+			payload:  `{"do":"acknowledge"}`, refused: "occurrence",
+		},
 		{sentence: "there are two deeds", payload: `{"do":"silence","occurrence":"o-17"}`, refused: "do"},
-		{sentence: "a misspelt key is told, not ignored", payload: `{"do":"shelve","occurrence":"o-17","fro":"1h"}`, refused: "fro"},
-		{sentence: "shelving for ever is refused", payload: `{"do":"shelve","occurrence":"o-17"}`, refused: "for"},
-		{sentence: "shelving backwards is refused", payload: `{"do":"shelve","occurrence":"o-17","for":"-1h"}`, refused: "for"},
-		{sentence: "a week is the longest", payload: `{"do":"shelve","occurrence":"o-17","for":"168h1s"}`, refused: "at most"},
-		{sentence: "a bare number has no unit", payload: `{"do":"shelve","occurrence":"o-17","for":"60"}`, refused: "1h30m"},
-		{sentence: "an acknowledgement has no time", payload: `{"do":"acknowledge","occurrence":"o-17","for":"1h"}`, refused: "for"},
-		{sentence: "control characters do not reach the log", payload: `{"do":"acknowledge","occurrence":"o\u001b[31m"}`, refused: "plain text"},
-		{sentence: "a long name is refused", payload: `{"do":"acknowledge","occurrence":"o","by":"` + strings.Repeat("a", 201) + `"}`, refused: "too long"},
-		{sentence: "a huge payload is refused unread", payload: strings.Repeat(" ", 5000) + "{}", refused: "at most"},
-		{sentence: "one payload is one command", payload: `{"do":"acknowledge","occurrence":"o"}{}`, refused: "more follows"},
+		{
+			sentence: "a misspelt key is told, not ignored",
+			payload:  `{"do":"shelve","occurrence":"o-17","fro":"1h"}`, refused: "fro",
+		},
+		{
+			sentence: "shelving for ever is refused",
+			payload:  `{"do":"shelve","occurrence":"o-17"}`, refused: "for",
+		},
+		{
+			sentence: "shelving backwards is refused",
+			payload:  `{"do":"shelve","occurrence":"o-17","for":"-1h"}`, refused: "for",
+		},
+		{
+			sentence: "a week is the longest",
+			payload:  `{"do":"shelve","occurrence":"o-17","for":"168h1s"}`, refused: "at most",
+		},
+		{
+			sentence: "a bare number has no unit",
+			payload:  `{"do":"shelve","occurrence":"o-17","for":"60"}`, refused: "1h30m",
+		},
+		{
+			sentence: "an acknowledgement has no time",
+			payload:  `{"do":"acknowledge","occurrence":"o-17","for":"1h"}`, refused: "for",
+		},
+		{
+			sentence: "control characters do not reach the log",
+			payload:  `{"do":"acknowledge","occurrence":"o\u001b[31m"}`, refused: "plain text",
+		},
+		{
+			sentence: "a long name is refused",
+			payload:  `{"do":"acknowledge","occurrence":"o","by":"` + strings.Repeat("a", 201) + `"}`,
+			refused:  "too long",
+		},
+		{
+			sentence: "a huge payload is refused unread", payload: strings.Repeat(" ", 5000) + "{}",
+			refused: "at most",
+		},
+		{
+			sentence: "one payload is one command",
+			payload:  `{"do":"acknowledge","occurrence":"o"}{}`, refused: "more follows",
+		},
 		{sentence: "text is no command", payload: "acknowledge", refused: "command"},
 		{sentence: "nothing is no command", payload: "", refused: "command"},
 		{sentence: "null is no command", payload: "null", refused: "do"},

@@ -55,24 +55,32 @@ func room() *monitor.Snapshot {
 		Probes: []monitor.ProbeNow{climateProbe("i2c-1-44", both), stale, mute},
 		Alerts: []alerts.State{tooWarm(), dryAir()},
 		Clutches: []monitor.ClutchNow{{
-			ID: "c7", Female: "f2", Laid: monitor.LaidJSON{From: noon.AddDate(0, 0, -20), To: noon.AddDate(0, 0, -19)},
+			ID: "c7", Female: "f2",
+			Laid:  monitor.LaidJSON{From: day(-20), To: day(-19)},
 			Males: []float64{0.81, 0.18, 0.01},
 			Eggs: []monitor.EggNow{
-				{ID: "7a", Mark: "A", State: incubation.Incubating, Box: "box-3", PlacePath: "Incubator 1 / Box 3", Estimate: estimate()},
+				{
+					ID: "7a", Mark: "A", State: incubation.Incubating, Box: "box-3",
+					PlacePath: "Incubator 1 / Box 3", Estimate: estimate(),
+				},
 				{ID: "7b", Mark: "B", State: incubation.Failed},
 			},
 		}},
 	}
 }
 
+func day(n int) time.Time { return noon.AddDate(0, 0, n) }
+
 func estimate() *incubation.Estimate {
 	return &incubation.Estimate{
 		Development: incubation.Span{Fraction: 0.38, Low: 0.35, High: 0.42},
-		TSP:         incubation.TSP{State: incubation.TSPOpen, Done: 0.4, Opens: noon.AddDate(0, 0, -5), Closes: noon.AddDate(0, 0, 8)},
+		TSP:         incubation.TSP{State: incubation.TSPOpen, Done: 0.4, Opens: day(-5), Closes: day(8)},
 		CTE:         &incubation.CTE{Value: 27.9, Low: 27.6, High: 28.2},
 		Sex:         incubation.Sex{MaleProbability: 0.04, Low: 0.01, High: 0.12, Words: "likely female"},
-		Hatch:       incubation.HatchSpan{Earliest: noon.AddDate(0, 0, 28), Likely: noon.AddDate(0, 0, 33), Latest: noon.AddDate(0, 0, 40), Probability: 0.9},
+		Hatch:       incubation.HatchSpan{Earliest: day(28), Likely: day(33), Latest: day(40), Probability: 0.9},
 		Basis:       incubation.Basis{Measured: 0.4, Projected: 0.6},
-		HoldFromNow: []incubation.Hold{{Celsius: 32, MaleProbability: 0.5, Low: 0.2, High: 0.8, HatchLikely: noon}},
+		HoldFromNow: []incubation.Hold{
+			{Celsius: 32, MaleProbability: 0.5, Low: 0.2, High: 0.8, HatchLikely: noon},
+		},
 	}
 }

@@ -97,7 +97,8 @@ func (l *link) await(ctx context.Context, result <-chan error) error {
 }
 
 // subscribe asks for topics and returns those that the broker refused.
-func (l *link) subscribe(ctx context.Context, filters map[string]byte) (refused []string, err error) {
+func (l *link) subscribe(ctx context.Context, filters map[string]byte) ([]string, error) {
+	var refused []string
 	var token *paho.SubscribeToken
 	result := l.begin(func() paho.Token {
 		t := l.client.SubscribeMultiple(filters, nil)

@@ -83,12 +83,21 @@ func TestTakesCommands(t *testing.T) {
 		retain                   bool // kept by the broker from before
 		want                     []monitor.Change
 	}{
-		{sentence: "a command reaches the door", topic: topic, payload: sound, want: []monitor.Change{acknowledged}},
+		{
+			sentence: "a command reaches the door", topic: topic, payload: sound,
+			want: []monitor.Change{acknowledged},
+		},
 		{sentence: "a retained command is from another time", topic: topic, payload: sound, retain: true},
 		{sentence: "a malformed command does nothing", topic: topic, payload: `{"do":`},
 		{sentence: "an empty command does nothing", topic: topic, payload: ``},
-		{sentence: "a command about nothing does nothing", topic: "clutchd/cellar/command/alert/", payload: sound},
-		{sentence: "another site's command is not ours", topic: "clutchd/attic/command/alert/x", payload: sound},
+		{
+			sentence: "a command about nothing does nothing",
+			topic:    "clutchd/cellar/command/alert/", payload: sound,
+		},
+		{
+			sentence: "another site's command is not ours", topic: "clutchd/attic/command/alert/x",
+			payload: sound,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {

@@ -57,7 +57,8 @@ func TestMirrorsOnlyWhatChanged(t *testing.T) {
 		c, _ := h.connect(mqtt.Options{})
 		c.State(t.Context(), room())
 		if got := h.take(); len(got) != 7 {
-			t.Fatalf("first snapshot: %d messages, want 7: a status, three probes, two alerts, a clutch", len(got))
+			t.Fatalf("first snapshot: %d messages, want 7: status, three probes, two alerts, clutch",
+				len(got))
 		}
 		time.Sleep(10 * time.Second)
 		c.State(t.Context(), room())
@@ -79,13 +80,35 @@ func TestEmptiesTopics(t *testing.T) {
 		change   func(*monitor.Snapshot)
 		topic    string // the topic that must be gone; "": none
 	}{
-		{"an alert that was cleared and is then acknowledged", func(s *monitor.Snapshot) { s.Alerts[1].Acknowledged = noon }, "alert/dry-air.place.box-1"},
-		{"an alert that is no longer in the snapshot", func(s *monitor.Snapshot) { s.Alerts = s.Alerts[:1] }, "alert/dry-air.place.box-1"},
-		{"a probe that is no longer known", func(s *monitor.Snapshot) { s.Probes = s.Probes[1:] }, "reading/i2c-1-44"},
-		{"a clutch that is no longer in the book", func(s *monitor.Snapshot) { s.Clutches = nil }, "clutch/c7"},
-		{"not an alert that is acknowledged but still active", func(s *monitor.Snapshot) { s.Alerts[0].Acknowledged = noon }, ""},
-		{"not an alert whose off-delay runs", func(s *monitor.Snapshot) { s.Alerts[0].Phase = alerts.InOffDelay }, ""},
-		{"not an alert that is shelved", func(s *monitor.Snapshot) { s.Alerts[0].ShelvedUntil = noon.Add(time.Hour) }, ""},
+		{
+			"an alert that was cleared and is then acknowledged",
+			func(s *monitor.Snapshot) { s.Alerts[1].Acknowledged = noon },
+			"alert/dry-air.place.box-1",
+		},
+		{
+			"an alert that is no longer in the snapshot",
+			func(s *monitor.Snapshot) { s.Alerts = s.Alerts[:1] }, "alert/dry-air.place.box-1",
+		},
+		{
+			"a probe that is no longer known",
+			func(s *monitor.Snapshot) { s.Probes = s.Probes[1:] }, "reading/i2c-1-44",
+		},
+		{
+			"a clutch that is no longer in the book",
+			func(s *monitor.Snapshot) { s.Clutches = nil }, "clutch/c7",
+		},
+		{
+			"not an alert that is acknowledged but still active",
+			func(s *monitor.Snapshot) { s.Alerts[0].Acknowledged = noon }, "",
+		},
+		{
+			"not an alert whose off-delay runs",
+			func(s *monitor.Snapshot) { s.Alerts[0].Phase = alerts.InOffDelay }, "",
+		},
+		{
+			"not an alert that is shelved",
+			func(s *monitor.Snapshot) { s.Alerts[0].ShelvedUntil = noon.Add(time.Hour) }, "",
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {

@@ -48,7 +48,8 @@ func newMosquitto(t *testing.T, acl string, more ...string) *mosquitto {
 	t.Helper()
 	peer(t, "mosquitto")
 	m := &mosquitto{t: t, dir: t.TempDir(), addr: freeAddr(t)}
-	for user, password := range map[string]string{"clutchd": "daemon-secret", "keeper": "keeper-secret"} {
+	users := map[string]string{"clutchd": "daemon-secret", "keeper": "keeper-secret"}
+	for user, password := range users {
 		args := []string{"-b", m.path("passwords"), user, password}
 		if _, err := os.Stat(m.path("passwords")); err != nil {
 			args = append([]string{"-c"}, args...)
@@ -110,7 +111,11 @@ func (m *mosquitto) stop(sig syscall.Signal) {
 }
 
 func (m *mosquitto) broker() mqtt.Broker {
-	return mqtt.Broker{Name: "hub", URL: "mqtt://" + m.addr, User: "clutchd", PasswordFile: m.path("secret")}
+	return asDaemon(m.addr, m.path("secret"))
+}
+
+func asDaemon(addr, secret string) mqtt.Broker {
+	return mqtt.Broker{Name: "hub", URL: "mqtt://" + addr, User: "clutchd", PasswordFile: secret}
 }
 
 // run connects a client until the test ends.

@@ -10,11 +10,14 @@ import (
 	paho "github.com/eclipse/paho.mqtt.golang"
 )
 
+// A dialFunc opens a network connection.
+type dialFunc = func(context.Context) (net.Conn, error)
+
 // A linkPlan says what to open.
 type linkPlan struct {
 	broker  Broker
 	id      string // of the client, as the broker knows it
-	dial    func(context.Context) (net.Conn, error)
+	dial    dialFunc
 	will    *message
 	receive func(message) // must not block: the library would stand still; may be nil
 }
@@ -66,7 +69,7 @@ func (l *link) options(ctx context.Context, plan linkPlan) *paho.ClientOptions {
 
 // connect dials. The connection breaks with ctx for as long as the library's
 // handshake runs on it; afterwards whoever holds the link ends it.
-func (l *link) connect(ctx context.Context, dial func(context.Context) (net.Conn, error)) (net.Conn, error) {
+func (l *link) connect(ctx context.Context, dial dialFunc) (net.Conn, error) {
 	dialling, cancel := context.WithTimeout(ctx, connectTimeout)
 	defer cancel()
 	conn, err := dial(dialling)

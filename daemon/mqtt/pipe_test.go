@@ -47,18 +47,21 @@ func newHub(t *testing.T) *hub {
 
 func (h *hub) start() {
 	h.t.Helper()
-	server := mochi.New(&mochi.Options{InlineClient: true, Logger: slog.New(slog.DiscardHandler), SysTopicResendInterval: 3600})
+	server := mochi.New(&mochi.Options{
+		InlineClient: true, Logger: slog.New(slog.DiscardHandler), SysTopicResendInterval: 3600,
+	})
 	if err := server.AddHook(new(auth.AllowHook), nil); err != nil {
 		h.t.Fatal(err)
 	}
 	if err := server.Serve(); err != nil {
 		h.t.Fatal(err)
 	}
-	if err := server.Subscribe("#", 1, func(_ *mochi.Client, _ packets.Subscription, pk packets.Packet) {
+	note := func(_ *mochi.Client, _ packets.Subscription, pk packets.Packet) {
 		h.mu.Lock()
 		defer h.mu.Unlock()
 		h.heard = append(h.heard, heard{pk.TopicName, string(pk.Payload)})
-	}); err != nil {
+	}
+	if err := server.Subscribe("#", 1, note); err != nil {
 		h.t.Fatal(err)
 	}
 	h.mu.Lock()

@@ -45,7 +45,9 @@ func TestRealRoom(t *testing.T) {
 	l := m.listen("clutchd/cellar/#")
 	outcomes, commands := make(chan sensors.Outcome, 1), make(chan monitor.Change, 1)
 	c := m.run(m.broker(), mqtt.Options{
-		Devices:   []mqttin.Device{{ProbeID: "shelf", Topic: "shed/shelf", Pointer: "/t", Interval: time.Minute}},
+		Devices: []mqttin.Device{{
+			ProbeID: "shelf", Topic: "shed/shelf", Pointer: "/t", Interval: time.Minute,
+		}},
 		OnOutcome: func(o sensors.Outcome) { outcomes <- o },
 		OnCommand: func(ch monitor.Change) error { commands <- ch; return nil },
 	})
@@ -60,7 +62,8 @@ func TestRealRoom(t *testing.T) {
 		t.Errorf("heard notice %d, want 5", id)
 	}
 	m.publishUntil(outcomes, "shed/shelf", `{"t":28.4}`)
-	m.publishUntil(commands, "clutchd/cellar/command/alert/x", `{"do":"acknowledge","occurrence":"o-1"}`)
+	m.publishUntil(commands, "clutchd/cellar/command/alert/x",
+		`{"do":"acknowledge","occurrence":"o-1"}`)
 }
 
 // publishUntil publishes as the keeper, again and again, until the client that
@@ -194,8 +197,7 @@ func TestMain(m *testing.M) {
 }
 
 func toBeKilled(addr, secret string) {
-	c, err := mqtt.New(mqtt.Broker{Name: "hub", URL: "mqtt://" + addr, User: "clutchd", PasswordFile: secret},
-		mqtt.Options{Site: "cellar", Host: "pi"})
+	c, err := mqtt.New(asDaemon(addr, secret), mqtt.Options{Site: "cellar", Host: "pi"})
 	if err != nil {
 		panic(err)
 	}

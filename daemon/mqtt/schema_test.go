@@ -58,18 +58,51 @@ func TestSchemas(t *testing.T) {
 		valid                   bool
 	}{
 		{"the last will says nothing but offline", "status", `{"status":"offline"}`, true},
-		{"offline has no next", "status", `{"status":"offline","since":"2026-05-04T12:00:00Z","next":"2026-05-04T12:00:00Z"}`, false},
-		{"online with a since has a next", "status", `{"status":"online","since":"2026-05-04T12:00:00Z"}`, false},
+		{
+			"offline has no next", "status",
+			`{"status":"offline","since":"2026-05-04T12:00:00Z","next":"2026-05-04T12:00:00Z"}`,
+			false,
+		},
+		{
+			"online with a since has a next", "status",
+			`{"status":"online","since":"2026-05-04T12:00:00Z"}`, false,
+		},
 		{"a stale probe has no value", "reading", `{"place":"","quality":"stale","celsius":28}`, false},
-		{"a good probe has one", "reading", `{"place":"","quality":"good","time":"2026-05-04T12:00:00Z"}`, false},
-		{"percent is not a ratio", "reading", `{"place":"","quality":"good","time":"2026-05-04T12:00:00Z","humidity_ratio":85}`, false},
-		{"a time is RFC 3339", "reading", `{"place":"","quality":"good","time":"yesterday","celsius":28}`, false},
-		{"an alert needs an occurrence", "alert", `{"alert":"a","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":""}`, false},
-		{"an alert has no other keys", "alert", `{"alert":"a","occurrence":"o","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":"","id":7}`, false},
-		{"a notice needs an id", "notice", `{"alert":"a","occurrence":"o","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":"","reason":"raised","time":"2026-05-04T12:00:00Z"}`, false},
+		{
+			"a good probe has one", "reading",
+			`{"place":"","quality":"good","time":"2026-05-04T12:00:00Z"}`, false,
+		},
+		{
+			"percent is not a ratio", "reading",
+			`{"place":"","quality":"good","time":"2026-05-04T12:00:00Z","humidity_ratio":85}`,
+			false,
+		},
+		{
+			"a time is RFC 3339", "reading",
+			`{"place":"","quality":"good","time":"yesterday","celsius":28}`, false,
+		},
+		{
+			"an alert needs an occurrence", "alert",
+			`{"alert":"a","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":""}`,
+			false,
+		},
+		{
+			"an alert has no other keys", "alert",
+			`{"alert":"a","occurrence":"o","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":"","id":7}`,
+			false,
+		},
+		{
+			"a notice needs an id", "notice",
+			`{"alert":"a","occurrence":"o","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":"","reason":"raised","time":"2026-05-04T12:00:00Z"}`,
+			false,
+		},
 		{"an acknowledgement is a command", "command", `{"do":"acknowledge","occurrence":"o-17"}`, true},
 		{"shelving without a time is none", "command", `{"do":"shelve","occurrence":"o-17"}`, false},
-		{"a clutch does not tell what-ifs", "clutch", `{"id":"c","female":"f","laid":{"from":"2026-05-04T12:00:00Z","to":"2026-05-04T12:00:00Z"},"males":[],"eggs":[{"id":"e","mark":"A","state":"incubating","box":"","place_path":"","hold_from_now":[]}]}`, false},
+		{
+			"a clutch does not tell what-ifs", "clutch",
+			`{"id":"c","female":"f","laid":{"from":"2026-05-04T12:00:00Z","to":"2026-05-04T12:00:00Z"},"males":[],"eggs":[{"id":"e","mark":"A","state":"incubating","box":"","place_path":"","hold_from_now":[]}]}`,
+			false,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {

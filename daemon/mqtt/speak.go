@@ -14,7 +14,8 @@ const heartbeat = time.Minute
 // and the status kept. It returns why the connection ended.
 func (c *Client) speak(ctx context.Context, up func()) error {
 	plan := c.plan("speak")
-	plan.will = &message{topic: c.site.status(), payload: marshal(Status{Status: Offline}), retained: true}
+	will := c.saying(Status{Status: Offline})
+	plan.will = &will
 	s := &speech{Client: c, mirror: newMirror(c.site, c.log)}
 	plan.receive = s.receive
 	l, err := open(ctx, plan)
@@ -121,7 +122,7 @@ func (s *speech) beat(ctx context.Context, newest *handed) error {
 	// By elapsed time, as the clock may have been set since.
 	since := now.Add(-now.Sub(s.since))
 	status := statusOnline(since, now.Add(heartbeat), newest.snapshot.Trusted)
-	err := s.link.publish(ctx, message{topic: s.site.status(), payload: marshal(status), retained: true})
+	err := s.link.publish(ctx, s.saying(status))
 	if err == nil {
 		s.said = now
 	}
@@ -169,19 +170,16 @@ func (s *speech) farewell() {
 	if newest := s.newest.Load(); newest != nil && newest.snapshot.Trusted {
 		gone.Since = moment(time.Now())
 	}
-	m := message{topic: s.site.status(), payload: marshal(gone), retained: true}
 	// Unheard, our own word cannot meet a closed connection and make the
 	// broker take the parting for a failure.
-	if s.hush(ctx) == nil && s.link.publish(ctx, m) == nil {
+	if s.hush(ctx) == nil && s.link.publish(ctx, s.saying(gone)) == nil {
 		s.link.part()
 	}
 }
 
-// marshal is for payloads that cannot fail: words and times.
-func marshal(s Status) []byte {
-	text, err := json.Marshal(s)
-	if err != nil {
-		return nil
-	}
-	return text
+// saying makes the retained message of a status: words and times, which can
+// always be written.
+func (c *Client) saying(s Status) message {
+	text, _ := json.Marshal(s)
+	return message{topic: c.site.status(), payload: text, retained: true}
 }

@@ -99,7 +99,8 @@ func TestFarewell(t *testing.T) {
 		time.Sleep(5 * time.Second)
 		now := time.Now().UTC()
 		stop()
-		if diff := cmp.Diff([]mqtt.Status{{Status: mqtt.Offline, Since: &now}}, h.statuses()); diff != "" {
+		want := []mqtt.Status{{Status: mqtt.Offline, Since: &now}}
+		if diff := cmp.Diff(want, h.statuses()); diff != "" {
 			t.Errorf("a clean stop says since when (-want +got):\n%s", diff)
 		}
 	})

@@ -3,6 +3,7 @@ package mqtt
 import (
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -39,7 +40,7 @@ func checkLevel(level string) error {
 		return fmt.Errorf("%d bytes: at most 200", len(level))
 	case strings.ContainsAny(level, "/+#"):
 		return fmt.Errorf("%q: contains /, + or #", level)
-	case !utf8.ValidString(level) || strings.ContainsFunc(level, func(r rune) bool { return r < ' ' || r == 0x7f }):
+	case !utf8.ValidString(level) || strings.ContainsFunc(level, unicode.IsControl):
 		return fmt.Errorf("%q: not plain text", level)
 	}
 	return nil

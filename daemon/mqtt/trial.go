@@ -55,7 +55,8 @@ func (c *Client) Trial(ctx context.Context, n alerts.Notice) []Hop {
 	if !passed("listen on "+topic, c.listenTo(ctx, l, topic)) {
 		return hops
 	}
-	if passed("publish, confirmed by the broker", l.publish(ctx, message{topic: topic, payload: payload})) {
+	sent := l.publish(ctx, message{topic: topic, payload: payload})
+	if passed("publish, confirmed by the broker", sent) {
 		passed("hear it back from the broker", echo(ctx, heard))
 	}
 	return hops
