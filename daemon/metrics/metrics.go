@@ -155,7 +155,9 @@ func (t teller) gauge(d *prometheus.Desc, value float64, labels ...string) {
 	t.tell(d, prometheus.GaugeValue, value, labels...)
 }
 
-func (t teller) tell(d *prometheus.Desc, kind prometheus.ValueType, value float64, labels ...string) {
+func (t teller) tell(
+	d *prometheus.Desc, kind prometheus.ValueType, value float64, labels ...string,
+) {
 	for i := range labels {
 		labels[i] = strings.ToValidUTF8(labels[i], "\uFFFD")
 	}

@@ -72,7 +72,8 @@ func room() *monitor.Snapshot {
 func scrape(t *testing.T, s *monitor.Snapshot) string {
 	t.Helper()
 	w := httptest.NewRecorder()
-	metrics.Handler(func() *monitor.Snapshot { return s }).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+	handler := metrics.Handler(func() *monitor.Snapshot { return s })
+	handler.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
 	if w.Code != http.StatusOK {
 		t.Fatalf("status %d: %s", w.Code, w.Body)
 	}
@@ -117,12 +118,34 @@ func TestAbsent(t *testing.T) {
 		spoil    func(*monitor.Snapshot)
 		absent   string
 	}{
-		{"a stale probe's value", func(s *monitor.Snapshot) { s.Probes[0].Stale = true }, `clutchd_probe_temperature_celsius{`},
-		{"a quantity that the newest reading lacks", func(s *monitor.Snapshot) { s.Probes[0].Latest.Has = incubation.Temperature }, `clutchd_probe_humidity_ratio{`},
-		{"a shelved alert", func(s *monitor.Snapshot) { s.Alerts[0].ShelvedUntil = noon.Add(time.Minute) }, `rule="too-warm"`},
-		{"a hatch that is not in sight", func(s *monitor.Snapshot) { s.Clutches[0].Eggs[0].Hatch.Likely = time.Time{} }, `clutchd_egg_hatch_likely_timestamp_seconds{`},
-		{"a number that is none", func(s *monitor.Snapshot) { s.Clutches[0].Eggs[0].Sex.MaleProbability = math.NaN() }, `clutchd_egg_male_probability{`},
-		{"everything before the first tick", func(s *monitor.Snapshot) { s.Tick = 0 }, `clutchd_tick_duration_seconds`},
+		{
+			"a stale probe's value", func(s *monitor.Snapshot) { s.Probes[0].Stale = true },
+			`clutchd_probe_temperature_celsius{`,
+		},
+		{
+			"a quantity that the newest reading lacks",
+			func(s *monitor.Snapshot) { s.Probes[0].Latest.Has = incubation.Temperature },
+			`clutchd_probe_humidity_ratio{`,
+		},
+		{
+			"a shelved alert",
+			func(s *monitor.Snapshot) { s.Alerts[0].ShelvedUntil = noon.Add(time.Minute) },
+			`rule="too-warm"`,
+		},
+		{
+			"a hatch that is not in sight",
+			func(s *monitor.Snapshot) { s.Clutches[0].Eggs[0].Hatch.Likely = time.Time{} },
+			`clutchd_egg_hatch_likely_timestamp_seconds{`,
+		},
+		{
+			"a number that is none",
+			func(s *monitor.Snapshot) { s.Clutches[0].Eggs[0].Sex.MaleProbability = math.NaN() },
+			`clutchd_egg_male_probability{`,
+		},
+		{
+			"everything before the first tick", func(s *monitor.Snapshot) { s.Tick = 0 },
+			`clutchd_tick_duration_seconds`,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {
@@ -144,15 +167,22 @@ func TestSurvives(t *testing.T) {
 		sentence string
 		spoil    func(*monitor.Snapshot)
 	}{
-		{"two probes of one name", func(s *monitor.Snapshot) { s.Probes = append(s.Probes, s.Probes[0]) }},
+		{
+			"two probes of one name",
+			func(s *monitor.Snapshot) { s.Probes = append(s.Probes, s.Probes[0]) },
+		},
 		{"a name that is not UTF-8", func(s *monitor.Snapshot) { s.Probes[1].ID = "\xff" }},
-		{"no places, alerts or clutches", func(s *monitor.Snapshot) { s.Alerts, s.Clutches, s.Outbox = nil, nil, nil }},
+		{
+			"no places, alerts or clutches",
+			func(s *monitor.Snapshot) { s.Alerts, s.Clutches, s.Outbox = nil, nil, nil },
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {
 			s := room()
 			tt.spoil(s)
-			if text := scrape(t, s); strings.Count(text, `clutchd_probe_temperature_celsius{place="box-3",probe="i2c-1-44"} 28.4`) != 1 {
+			const sound = `clutchd_probe_temperature_celsius{place="box-3",probe="i2c-1-44"} 28.4`
+			if text := scrape(t, s); strings.Count(text, sound) != 1 {
 				t.Errorf("the sound probe is not told once:\n%s", ours(text))
 			}
 		})
@@ -160,8 +190,11 @@ func TestSurvives(t *testing.T) {
 }
 
 func TestNoSnapshot(t *testing.T) {
-	if text := scrape(t, nil); !strings.Contains(text, "clutchd_build_info{") || !strings.Contains(text, "go_goroutines") {
-		t.Errorf("without a snapshot the build and the runtime are still told:\n%s", text)
+	text := scrape(t, nil)
+	for _, name := range []string{"clutchd_build_info{", "go_goroutines", "process_"} {
+		if !strings.Contains(text, name) {
+			t.Errorf("without a snapshot %s is still told, got:\n%s", name, text)
+		}
 	}
 }
 
