@@ -121,28 +121,77 @@ func TestDecode(t *testing.T) {
 			device:   timed, payload: `{"t":28.4,"at":1777896000}`,
 			want: incubation.Reading{Time: noon, Has: incubation.Temperature, Celsius: 28.4},
 		},
-		{sentence: "a promised time that is missing is a fault", device: timed, payload: `{"t":28.4}`, cause: sensors.Unparsable},
-		{sentence: "milliseconds since 1970 are refused, not read as a far year", device: timed, payload: `{"t":28.4,"at":1777896000000}`, cause: sensors.Unparsable},
-		{sentence: "a year before computers is refused", device: timed, payload: `{"t":28.4,"at":"0001-01-01T00:00:00Z"}`, cause: sensors.Unparsable},
+		{
+			sentence: "a promised time that is missing is a fault", device: timed,
+			payload: `{"t":28.4}`, cause: sensors.Unparsable,
+		},
+		{
+			sentence: "milliseconds since 1970 are refused, not read as a far year", device: timed,
+			payload: `{"t":28.4,"at":1777896000000}`, cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a year before computers is refused", device: timed,
+			payload: `{"t":28.4,"at":"0001-01-01T00:00:00Z"}`, cause: sensors.Unparsable,
+		},
 		{sentence: "an empty payload is a fault", device: bare, payload: "", cause: sensors.Unparsable},
 		{sentence: "null is a fault", device: bare, payload: "null", cause: sensors.Unparsable},
 		{sentence: "NaN is a fault", device: bare, payload: "NaN", cause: sensors.Unparsable},
 		{sentence: "a quoted NaN is a fault", device: bare, payload: `"nan"`, cause: sensors.Unparsable},
 		{sentence: "infinity is a fault", device: bare, payload: "Infinity", cause: sensors.Unparsable},
-		{sentence: "a hexadecimal number is a fault", device: bare, payload: `"0x1p4"`, cause: sensors.Unparsable},
-		{sentence: "a decimal comma is a fault, not 28", device: bare, payload: `"28,4"`, cause: sensors.Unparsable},
-		{sentence: "a number with its unit is a fault", device: bare, payload: "28.4 C", cause: sensors.Unparsable},
+		{
+			sentence: "a hexadecimal number is a fault", device: bare, payload: `"0x1p4"`,
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a decimal comma is a fault, not 28", device: bare, payload: `"28,4"`,
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a number with its unit is a fault", device: bare, payload: "28.4 C",
+			cause: sensors.Unparsable,
+		},
 		{sentence: "a truth value is a fault", device: bare, payload: "true", cause: sensors.Unparsable},
-		{sentence: "two values in one payload are a fault", device: bare, payload: "28.4 29", cause: sensors.Unparsable},
-		{sentence: "cut JSON is a fault", device: climate, payload: `{"t":28.4`, cause: sensors.Unparsable},
-		{sentence: "an absent temperature is a fault", device: climate, payload: `{"h":50}`, cause: sensors.Unparsable},
-		{sentence: "a null temperature is a fault", device: climate, payload: `{"t":null,"h":50}`, cause: sensors.Unparsable},
-		{sentence: "an object where a number should be is a fault", device: climate, payload: `{"t":{}}`, cause: sensors.Unparsable},
-		{sentence: "a payload of more than 64 KiB is a fault", device: bare, payload: strings.Repeat(" ", 64<<10) + "28.4", cause: sensors.Unparsable},
-		{sentence: "a number beyond floating point is out of range", device: bare, payload: "1e999", cause: sensors.OutOfRange},
-		{sentence: "85 is the power-on value of a common chip", device: bare, payload: "85", cause: sensors.OutOfRange},
-		{sentence: "-127 is what a common library sends for a missing chip", device: bare, payload: "-127", cause: sensors.OutOfRange},
-		{sentence: "°C taken for °F by mistake stays believable only if it is", device: mqttin.Device{ProbeID: "shelf", Unit: mqttin.Fahrenheit}, payload: "200", cause: sensors.OutOfRange},
+		{
+			sentence: "two values in one payload are a fault", device: bare, payload: "28.4 29",
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "cut JSON is a fault", device: climate, payload: `{"t":28.4`,
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "an absent temperature is a fault", device: climate, payload: `{"h":50}`,
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a null temperature is a fault", device: climate,
+			payload: `{"t":null,"h":50}`, cause: sensors.Unparsable,
+		},
+		{
+			sentence: "an object where a number should be is a fault", device: climate,
+			payload: `{"t":{}}`, cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a payload of more than 64 KiB is a fault", device: bare,
+			payload: strings.Repeat(" ", 64<<10) + "28.4", cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a number beyond floating point is out of range", device: bare,
+			payload: "1e999", cause: sensors.OutOfRange,
+		},
+		{
+			sentence: "85 is the power-on value of a common chip", device: bare, payload: "85",
+			cause: sensors.OutOfRange,
+		},
+		{
+			sentence: "-127 is what a common library sends for a missing chip", device: bare,
+			payload: "-127", cause: sensors.OutOfRange,
+		},
+		{
+			sentence: "°C taken for °F by mistake stays believable only if it is",
+			device:   mqttin.Device{ProbeID: "shelf", Unit: mqttin.Fahrenheit}, payload: "200",
+			cause: sensors.OutOfRange,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {
@@ -190,14 +239,38 @@ func TestReceive(t *testing.T) {
 		want     time.Time // of the reading
 		cause    sensors.Cause
 	}{
-		{sentence: "a live message is stamped with its arrival", device: plain, payload: early, want: noon},
-		{sentence: "a retained message without its own time is old: nothing", device: plain, payload: early, retained: true, silent: true},
-		{sentence: "a live message's own time is taken", device: timed, payload: early, want: noon.Add(-10 * time.Minute)},
-		{sentence: "a retained message's own time is taken", device: timed, payload: early, retained: true, want: noon.Add(-10 * time.Minute)},
-		{sentence: "a live message from the future was measured on arrival at the latest", device: timed, payload: late, want: noon},
-		{sentence: "a retained message from the future cannot be placed: nothing", device: timed, payload: late, retained: true, silent: true},
-		{sentence: "a live message that says nothing is a fault", device: plain, payload: "x", cause: sensors.Unparsable},
-		{sentence: "a retained message that says nothing is nothing", device: timed, payload: "x", retained: true, silent: true},
+		{
+			sentence: "a live message is stamped with its arrival", device: plain, payload: early,
+			want: noon,
+		},
+		{
+			sentence: "a retained message without its own time is old: nothing", device: plain,
+			payload: early, retained: true, silent: true,
+		},
+		{
+			sentence: "a live message's own time is taken", device: timed, payload: early,
+			want: noon.Add(-10 * time.Minute),
+		},
+		{
+			sentence: "a retained message's own time is taken", device: timed, payload: early,
+			retained: true, want: noon.Add(-10 * time.Minute),
+		},
+		{
+			sentence: "a live message from the future was measured on arrival at the latest",
+			device:   timed, payload: late, want: noon,
+		},
+		{
+			sentence: "a retained message from the future cannot be placed: nothing", device: timed,
+			payload: late, retained: true, silent: true,
+		},
+		{
+			sentence: "a live message that says nothing is a fault", device: plain, payload: "x",
+			cause: sensors.Unparsable,
+		},
+		{
+			sentence: "a retained message that says nothing is nothing", device: timed,
+			payload: "x", retained: true, silent: true,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.sentence, func(t *testing.T) {

@@ -26,9 +26,15 @@ func TestValidate(t *testing.T) {
 		{"a device needs a probe", func(d *mqttin.Device) { d.ProbeID = "" }, "no probe id"},
 		{"a device needs a topic", func(d *mqttin.Device) { d.Topic = "" }, "topic"},
 		{"a wildcard would mix devices up", func(d *mqttin.Device) { d.Topic = "room/+" }, "wildcards"},
-		{"without an interval it could never be late", func(d *mqttin.Device) { d.Interval = 0 }, "interval"},
+		{
+			"without an interval it could never be late", func(d *mqttin.Device) { d.Interval = 0 },
+			"interval",
+		},
 		{"kelvin is not spoken here", func(d *mqttin.Device) { d.Unit = "K" }, "unit"},
-		{"humidity is percent or ratio", func(d *mqttin.Device) { d.HumidityUnit = "permille" }, "humidity unit"},
+		{
+			"humidity is percent or ratio", func(d *mqttin.Device) { d.HumidityUnit = "permille" },
+			"humidity unit",
+		},
 		{"a pointer begins with a slash", func(d *mqttin.Device) { d.Pointer = "t" }, "begin with /"},
 		{"a lone tilde is no pointer", func(d *mqttin.Device) { d.TimePointer = "/a~2" }, "~0"},
 		{"one value cannot be both", func(d *mqttin.Device) { d.HumidityPointer = "/t" }, "same value"},

@@ -39,7 +39,8 @@ func FuzzDecode(f *testing.F) {
 			}
 			return
 		}
-		if c, h := float64(r.Celsius), float64(r.Humidity); math.IsNaN(c+h) || c < -40 || c > 80 || h < 0 || h > 1 {
+		c, h := float64(r.Celsius), float64(r.Humidity)
+		if math.IsNaN(c+h) || c < -40 || c > 80 || h < 0 || h > 1 {
 			t.Fatalf("accepted %q as %+v", payload, r)
 		}
 		again := spoken(t, r)
