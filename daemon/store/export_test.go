@@ -1,6 +1,11 @@
 package store
 
-import "go.etcd.io/bbolt"
+import (
+	"slices"
+	"time"
+
+	"go.etcd.io/bbolt"
+)
 
 // PayloadBytes gives the length of all packed blocks.
 func (s *Store) PayloadBytes() (int, error) {
@@ -26,3 +31,21 @@ func (s *Store) PayloadBytes() (int, error) {
 
 // WithNoSync gives options under which nothing is synced, if off.
 func WithNoSync(off bool) Options { return Options{noSync: off} }
+
+// WithSchema gives options of a program that knows a later schema.
+func WithSchema(version uint32, step func(*bbolt.Tx) error) Options {
+	return Options{schema: version, steps: map[uint32]migration{version: step}}
+}
+
+// BreakBlock changes a byte of the probe's block of the window around at.
+func (s *Store) BreakBlock(probe string, at time.Time) error {
+	return s.history.with(at.Year(), false, func(f *file) error {
+		return f.update(func(tx *bbolt.Tx) error {
+			b := tx.Bucket([]byte(blocksBucket)).Bucket([]byte(probe))
+			key := blockKey(floor(at.Unix(), windowSeconds))
+			value := slices.Clone(b.Get(key))
+			value[len(value)-1] ^= 1
+			return b.Put(key, value)
+		})
+	})
+}
