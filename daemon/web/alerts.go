@@ -81,7 +81,7 @@ func (v *visit) alertLine(a alerts.State) alertLine {
 	case !a.Ended.IsZero() && a.Latched:
 		l.Phase = "went by itself " + w.moment(a.Ended) + ", stays until you acknowledge it"
 	case !a.Ended.IsZero():
-		l.Phase = "going since " + w.moment(a.Ended)
+		l.Phase = "its condition is gone since " + w.moment(a.Ended)
 	}
 	l.CanAcknowledge = a.Acknowledged.IsZero() && a.Occurrence != ""
 	l.CanShelve = a.Told() && !shelved(a, now) && a.Occurrence != ""

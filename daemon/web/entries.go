@@ -54,7 +54,7 @@ func (s *Server) entries(v *visit) error {
 
 func (v *visit) entryLine(e book.Entry) entryLine {
 	l := entryLine{Seq: e.Seq, At: v.say.moment(e.At), Title: string(e.Kind), By: e.By,
-		Data: plainData(e.Data), Void: e.Kind != book.KindVoid}
+		Data: v.plainData(e.Data), Void: e.Kind != book.KindVoid}
 	if f, ok := formOf(string(e.Kind)); ok {
 		l.Title = f.Title
 	}
@@ -65,7 +65,7 @@ func (v *visit) entryLine(e book.Entry) entryLine {
 }
 
 // plainData shows an entry's data as names and values, in the order written.
-func plainData(data json.RawMessage) string {
+func (v *visit) plainData(data json.RawMessage) string {
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.UseNumber()
 	var out []string
@@ -88,14 +88,17 @@ func plainData(data json.RawMessage) string {
 			name, _ = t.(string)
 			continue
 		}
-		out = append(out, strings.ReplaceAll(name, "_", " ")+" "+textOf(t))
+		out = append(out, strings.ReplaceAll(name, "_", " ")+" "+v.textOf(t))
 		name = ""
 	}
 }
 
-func textOf(t json.Token) string {
+func (v *visit) textOf(t json.Token) string {
 	switch t := t.(type) {
 	case string:
+		if at, err := time.Parse(time.RFC3339, t); err == nil {
+			return v.say.moment(at)
+		}
 		return t
 	case json.Number:
 		return t.String()
@@ -126,7 +129,7 @@ func (s *Server) newEntry(v *visit) error {
 func (v *visit) showForm(f form, b formBody, code int) error {
 	b.Form, b.Zone = f, v.say.in(v.say.now).Location().String()
 	if b.Fields == nil {
-		b.Fields = f.fields(v)
+		b.Fields = choose(f.fields(v))
 	}
 	return v.render("form", frame{Title: f.Title, Nav: "book", Body: b}, code)
 }
@@ -163,7 +166,7 @@ func (s *Server) postEntry(v *visit) error {
 func (v *visit) again(f form, p problem, code int) error {
 	values := v.r.PostForm
 	b := formBody{Request: values.Get("request"), Return: localPath(values.Get("return")),
-		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field, Fields: f.fields(v)}
+		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field, Fields: choose(f.fields(v))}
 	if p.Field == "at" {
 		b.AtError = b.Error
 	}

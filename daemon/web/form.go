@@ -32,6 +32,8 @@ type field struct {
 	Optional                bool
 	Error                   string
 	Mode                    string // which keyboard a phone shows
+	Group                   string // a heading above it
+	Half                    bool   // shares its line with the next
 }
 
 type option struct {
@@ -66,7 +68,8 @@ func layingForm() form {
 					Hint: "Empty: now.", Optional: true},
 				{Name: "eggs", Label: "Eggs", Type: "number", Value: "2", Mode: "numeric"},
 				{Name: "place", Label: "Laid in", Type: "select", Optional: true,
-					Options: v.places("", incubation.LayBox, incubation.Enclosure)},
+					Options: append(options("", "", "not noted"),
+						v.places(v.asked("place"), incubation.LayBox, incubation.Enclosure)...)},
 				{Name: "clutch", Label: "Clutch", Value: v.nextClutch(),
 					Hint: "What you write on the lid. Letters a–z, digits and dashes."},
 			}
@@ -240,6 +243,18 @@ func voidForm() form {
 			}
 			return book.VoidData{Entry: n, Why: a.text("why")}
 		}}
+}
+
+// choose puts an empty choice before those of a question that must be
+// answered: the first of a list is nobody's answer.
+func choose(fields []field) []field {
+	for i, f := range fields {
+		chosen := slices.ContainsFunc(f.Options, func(o option) bool { return o.Chosen })
+		if f.Type == "select" && !f.Optional && !chosen {
+			fields[i].Options = append(options("", "", "choose"), f.Options...)
+		}
+	}
+	return fields
 }
 
 // options takes values and texts in turn.

@@ -8,12 +8,12 @@ import (
 )
 
 // planSteps is how many changes one form plans at a time.
-const planSteps = 4
+const planSteps = 3
 
 func planForm() form {
 	return form{Kind: book.KindPlan, Title: "Plan a change", Verb: "Write the plan down",
 		Hint: "For the estimate only: you change the thermostat yourself. A new plan replaces " +
-			"the old one; without any step there is none.",
+			"the old one; without any change there is none. Days and moves are for eggs only.",
 		fields: planFields, read: readPlan}
 }
 
@@ -30,15 +30,11 @@ func planFields(v *visit) []field {
 	out := []field{who}
 	for i := range planSteps {
 		n := strconv.Itoa(i + 1)
-		hint := ""
-		if i == 0 {
-			hint = "An egg's step may count days from the laying instead."
-		}
 		out = append(out,
-			field{Name: "at-" + n, Label: "Change " + n + ", from", Type: "datetime-local", Optional: true},
-			field{Name: "day-" + n, Label: "or from day", Optional: true, Mode: "decimal", Hint: hint},
-			field{Name: "celsius-" + n, Label: "to", Optional: true, Mode: "decimal", Suffix: v.say.Unit()},
-			field{Name: "box-" + n, Label: "or an egg's move to", Type: "select", Optional: true,
+			field{Name: "at-" + n, Label: "From", Type: "datetime-local", Group: "Change " + n},
+			field{Name: "day-" + n, Label: "or from day", Mode: "decimal", Half: true},
+			field{Name: "celsius-" + n, Label: "to", Mode: "decimal", Suffix: v.say.Unit(), Half: true},
+			field{Name: "box-" + n, Label: "or moved to", Type: "select", Optional: true,
 				Options: append(options("", "", "no move"), v.places("", incubation.Box)...)})
 	}
 	return out
