@@ -66,23 +66,21 @@ func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
 	return s, ReasonShelved, nil
 }
 
-// Withdraw ends an alert whose subject is gone: a place out of use, a probe
-// taken out, an egg that hatched. Its phase is Normal then.
+// Withdraw ends an alert that no longer applies: a place out of use, a probe
+// or a limit taken away, an egg that hatched. Its phase is Normal then. The
+// rule may be zero, if it is one that this version does not have.
 func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
 	told := s.Told()
 	if !told && s.Phase != Cleared {
-		return State{}.fresh(rule, s.Subject), ReasonStill
+		return State{Alert: s.Alert, Rule: s.Rule, Subject: s.Subject, Phase: Normal,
+			Severity: s.Severity, Unit: s.Unit}, ReasonStill
 	}
 	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
 	s.Paused, s.Pending, s.ShelvedUntil = time.Time{}, time.Time{}, time.Time{}
 	if !told || rule.Event {
 		return s, ReasonPassed
 	}
-	name := plain(s.Subject.Name)
-	if name == "" {
-		name = s.Subject.ID
-	}
-	s.Text = capital(name) + " is no longer watched: this alert ends."
+	s.Text = capital(s.name()) + ": this alert no longer applies."
 	return s, ReasonWithdrawn
 }
 

@@ -37,7 +37,7 @@ func TestAcknowledge(t *testing.T) {
 			d := newDesk(t, r)
 			d.live(ways[tt.way])
 			before := d.state
-			after, reason, err := alerts.Acknowledge(before, tt.occurrence, "Ida", at(time.Hour))
+			after, reason, err := alerts.Acknowledge(before, tt.occurrence, " Ida\n", at(time.Hour))
 			if !errors.Is(err, tt.err) || reason != tt.reason || after.Phase != tt.phase {
 				t.Fatalf("%s, %q, %v, want %s, %q, %v", after.Phase, reason, err, tt.phase, tt.reason, tt.err)
 			}
@@ -93,8 +93,15 @@ func TestLatchedTellsWhatItReached(t *testing.T) {
 	if d.state.Text != want {
 		t.Errorf("text %q, want %q", d.state.Text, want)
 	}
+	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour, By: "Ida"}, at(7*minute))
+	if d.state.ShelvedUntil.IsZero() {
+		t.Fatal("a latched alert could not be shelved")
+	}
 	if got := d.judge(d.of(38.5), 8*minute); got != alerts.ReasonAgain || d.state.Latched || d.state.Occurrence != "o1" {
 		t.Errorf("hot again: %q, latched %v, %s, want it told again within o1", got, d.state.Latched, d.state.Occurrence)
+	}
+	if !d.state.ShelvedUntil.IsZero() || !d.state.Ended.IsZero() {
+		t.Errorf("hot again: shelved until %v, ended %v, want neither", d.state.ShelvedUntil, d.state.Ended)
 	}
 }
 
@@ -191,10 +198,21 @@ func TestWithdraw(t *testing.T) {
 			if reason != tt.reason || after.Phase != alerts.Normal {
 				t.Errorf("%q, %s, want %q, normal", reason, after.Phase, tt.reason)
 			}
-			if reason == alerts.ReasonWithdrawn && after.Text != "Box 3 is no longer watched: this alert ends." {
+			if reason == alerts.ReasonWithdrawn && after.Text != "Box 3: this alert no longer applies." {
 				t.Errorf("text %q", after.Text)
 			}
 		})
+	}
+}
+
+func TestWithdrawUnknownRule(t *testing.T) {
+	for way, want := range map[string]alerts.Reason{"in on-delay": "", "active": alerts.ReasonWithdrawn} {
+		d := newDesk(t, warm(t))
+		d.live(ways[way])
+		after, reason := alerts.Withdraw(alerts.Rule{}, d.state, at(time.Hour))
+		if reason != want || after.Phase != alerts.Normal || after.Alert != d.state.Alert || after.Rule != "too-warm" {
+			t.Errorf("%s: %q, %s, %q of %q, want %q, normal, its own name", way, reason, after.Phase, after.Alert, after.Rule, want)
+		}
 	}
 }
 

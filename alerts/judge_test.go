@@ -369,6 +369,23 @@ func TestJudgeLimits(t *testing.T) {
 	}
 }
 
+func TestJudgeDeadlyHeatDoesNotWaitForSettling(t *testing.T) {
+	for _, code := range []string{"acute-heat", "runaway-heat", "heater-off", "dry-air"} {
+		t.Run(code, func(t *testing.T) {
+			d := newDesk(t, rule(t, code))
+			o := d.of(40)
+			if o.Low != nil {
+				o.Value = ptr(*o.Low - 0.5)
+			}
+			o.Waiting = true
+			d.judge(o, 0)
+			if got := d.judge(o, d.rule.OnDelay); got != alerts.ReasonRaised {
+				t.Errorf("at the end of its on-delay in a box that settles: %q, want raised", got)
+			}
+		})
+	}
+}
+
 func TestJudgeFalling(t *testing.T) {
 	d := newDesk(t, rule(t, "too-cool"))
 	steady := d.of(29)
@@ -414,6 +431,12 @@ func TestJudgeSeverity(t *testing.T) {
 	}
 	if got := empty(13 * minute); got != alerts.ReasonEased || d.state.Severity != alerts.Warning {
 		t.Errorf("eggs were taken out: %q, %s, want eased to a warning", got, d.state.Severity)
+	}
+
+	o := d.of(33.5)
+	o.Severity = alerts.Info
+	if d.judge(o, 14*minute); d.state.Severity != alerts.Info {
+		t.Errorf("the observer's severity: %s, want it taken", d.state.Severity)
 	}
 
 	dry := newDesk(t, rule(t, "dry-air"))
@@ -484,5 +507,14 @@ func BenchmarkJudge(b *testing.B) {
 				d.judge(o, 11*minute)
 			}
 		})
+	}
+}
+
+func BenchmarkRuleFor(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, ok := alerts.RuleFor("hatch-overdue"); !ok {
+			b.Fatal("no such rule")
+		}
 	}
 }

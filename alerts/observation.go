@@ -19,7 +19,7 @@ type Observation struct {
 	// Waiting is set while the place settles. It counts for rules that settle:
 	// nothing begins or is raised then; an end is an end.
 	Waiting bool
-	// Severity replaces the rule's own, if set.
+	// Severity replaces the rule's own, if set, whether there are eggs or not.
 	Severity Severity
 	Eggs     []string // ids of the live eggs that it touches
 	// NewID gives an id never used before. It must be set; it is called only

@@ -155,8 +155,6 @@ func (r Rule) Condition(scale Scale) string {
 // severity is how loudly to tell of the observation; "": not at all.
 func (r Rule) severity(o Observation) Severity {
 	switch {
-	case len(o.Eggs) == 0 && r.Empty == "":
-		return ""
 	case o.Severity != "":
 		return o.Severity
 	case len(o.Eggs) == 0:

@@ -154,7 +154,7 @@ func Rules() []Rule {
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OffDelay: time.Minute,
 			Text: Text{
-				Now:   "Probe {name}{in} has been silent for {value}.",
+				Now:   "Probe {name}{in} has been silent for {value}.{detail}",
 				First: "Check its cable, battery and receiver.",
 				Over:  "Probe {name}{in} speaks again; it was silent for {worst}.",
 			},

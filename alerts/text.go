@@ -48,7 +48,7 @@ type words struct {
 }
 
 func (w words) fill(text string) string {
-	name := plain(cmp.Or(w.state.Subject.Name, w.state.Subject.ID))
+	name := w.state.name()
 	return strings.NewReplacer(
 		"{name}", name,
 		"{Name}", capital(name),
@@ -61,6 +61,9 @@ func (w words) fill(text string) string {
 		"{detail}", before(" ", plain(w.seen.Detail)),
 	).Replace(text)
 }
+
+// name is what people call the subject.
+func (s State) name() string { return plain(cmp.Or(s.Subject.Name, s.Subject.ID)) }
 
 // lasted is how long the condition held, or holds.
 func (w words) lasted() time.Duration {
