@@ -164,7 +164,7 @@ func putSamples(tx *bbolt.Tx, keys rowKeys, all []named) error {
 	for len(all) > 0 {
 		base := floor(all[0].at, minuteSeconds)
 		n := before(all, base+minuteSeconds)
-		if err := putRow(tx, keys.of(base), base, groups(all[:n], numbers)); err != nil {
+		if err := putRow(tx, spot{keys.of(base), base}, groups(all[:n], numbers)); err != nil {
 			return err
 		}
 		all = all[n:]
@@ -186,30 +186,37 @@ func groups(all []named, numbers map[string]uint32) row {
 	return r
 }
 
-// putRow writes a row over the one under its key.
-func putRow(tx *bbolt.Tx, key []byte, base int64, over row) error {
-	old, err := rowAt(tx.Bucket([]byte(rowsBucket)).Get(key), key, base, 0)
+// A spot is where a row lies: its key and the first second of its minute.
+type spot struct {
+	key  []byte
+	base int64
+}
+
+// putRow writes a row over the one in its place.
+func putRow(tx *bbolt.Tx, at spot, over row) error {
+	old, err := at.read(tx.Bucket([]byte(rowsBucket)).Get(at.key), 0)
 	if err != nil {
-		if err := condemn(tx, rowsBucket, key); err != nil {
+		if err := condemn(tx, rowsBucket, at.key); err != nil {
 			return err
 		}
 	}
 	for _, g := range over {
 		old = old.with(g.probe, g.samples)
 	}
-	return putSealed(tx, rowsBucket, key, appendRow(nil, base, old))
+	return putSealed(tx, rowsBucket, at.key, appendRow(nil, at.base, old))
 }
 
-// rowAt decodes a stored row; no value, an empty row.
-func rowAt(value, key []byte, base int64, only uint32) (row, error) {
+// read decodes the row stored there; no value, an empty row. only is as for
+// parseRow.
+func (at spot) read(value []byte, only uint32) (row, error) {
 	if value == nil {
 		return nil, nil
 	}
-	payload, err := unseal(rowsBucket, key, value)
+	payload, err := unseal(rowsBucket, at.key, value)
 	if err != nil {
 		return nil, err
 	}
-	return parseRow(payload, base, only)
+	return parseRow(payload, at.base, only)
 }
 
 // condemn moves a value that cannot be read out of the way of a new one, so

@@ -14,7 +14,7 @@ const (
 	deflatedBlock
 )
 
-// maxSeriesBytes is above any series that appendSeries writes for a window:
+// maxSeriesBytes is above any series that appendTo writes for a window:
 // it bounds what a damaged block may unfold to.
 const maxSeriesBytes = 16*maxSeries + 64
 
@@ -42,7 +42,7 @@ func newPacker() (*packer, error) {
 func (p *packer) pack(base int64, samples []sample) ([]byte, error) {
 	var best []byte
 	for guess := range predictors {
-		p.series = appendSeries(p.series[:0], base, samples, guess)
+		p.series = series{base, samples}.appendTo(p.series[:0], guess)
 		if best == nil || 1+len(p.series) < len(best) {
 			best = append([]byte{plainBlock}, p.series...)
 		}
@@ -80,14 +80,14 @@ func (u *unpacker) unpack(block []byte, base int64) ([]sample, error) {
 	if len(block) == 0 || block[0] > deflatedBlock {
 		return nil, errSeries
 	}
-	series := block[1:]
+	plain := block[1:]
 	if block[0] == deflatedBlock {
 		var err error
-		if series, err = u.inflate(series); err != nil {
+		if plain, err = u.inflate(plain); err != nil {
 			return nil, err
 		}
 	}
-	samples, rest, err := parseSeries(series, base, windowSeconds)
+	samples, rest, err := parseSeries(plain, base, windowSeconds)
 	if err != nil || len(rest) > 0 || len(samples) == 0 {
 		return nil, errSeries
 	}

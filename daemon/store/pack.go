@@ -130,7 +130,7 @@ func (b *bundle) byProbe() (fresh map[string][]sample, damaged []string) {
 	fresh = map[string][]sample{}
 	for _, key := range slices.Sorted(maps.Keys(b.rows)) {
 		at, _ := rowKeys{}.base([]byte(key))
-		r, err := rowAt(b.rows[key], []byte(key), at, 0)
+		r, err := spot{[]byte(key), at}.read(b.rows[key], 0)
 		if err != nil {
 			damaged = append(damaged, "the minute "+clock(at))
 			continue
@@ -205,7 +205,7 @@ func newestIn(f *file) (int64, error) {
 		c := tx.Bucket([]byte(rowsBucket)).Cursor()
 		for key, value := c.Last(); key != nil && newest == 0; key, value = c.Prev() {
 			if at, ok := (rowKeys{}).base(key); ok {
-				r, _ := rowAt(value, key, at, 0)
+				r, _ := spot{key, at}.read(value, 0)
 				for _, g := range r {
 					newest = max(newest, g.samples[len(g.samples)-1].at)
 				}

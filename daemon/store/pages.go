@@ -189,7 +189,7 @@ func (p *pages) elements(s span, page []byte, leaf bool) []element {
 	all := make([]element, 0, count)
 	last, next := s.low, pageHeader+count*elementSize
 	for i := range count {
-		e, end, ok := elementAt(page, pageHeader+i*elementSize, next, leaf)
+		e, end, ok := slot{pageHeader + i*elementSize, next, leaf}.read(page)
 		inOrder := ok && (bytes.Compare(e.key, last) > 0 || i == 0 && bytes.Equal(e.key, last)) &&
 			(s.high == nil || bytes.Compare(e.key, s.high) < 0)
 		if !inOrder {
@@ -202,20 +202,25 @@ func (p *pages) elements(s span, page []byte, leaf bool) []element {
 	return all
 }
 
-// elementAt reads the entry at an offset, whose key must lie at next, and says
-// where its value ends.
-func elementAt(page []byte, at, next int, leaf bool) (e element, end int, ok bool) {
-	raw := page[at : at+elementSize]
+// A slot is where an entry stands: its offset, and where its key must lie.
+type slot struct {
+	at, next int
+	leaf     bool
+}
+
+// read reads the entry and says where its value ends.
+func (s slot) read(page []byte) (e element, end int, ok bool) {
+	raw := page[s.at : s.at+elementSize]
 	word := func(i int) uint64 { return uint64(binary.LittleEndian.Uint32(raw[i:])) }
 	var pos, ksize, vsize uint64
-	if leaf {
+	if s.leaf {
 		e.flags, pos, ksize, vsize = uint32(word(0)), word(4), word(8), word(12)
 	} else {
 		pos, ksize, e.page = word(0), word(4), binary.LittleEndian.Uint64(raw[8:])
 	}
-	from := uint64(at) + pos
+	from := uint64(s.at) + pos
 	to := from + ksize + vsize
-	if from != uint64(next) || ksize == 0 || e.flags > bucketElement || to > uint64(len(page)) {
+	if from != uint64(s.next) || ksize == 0 || e.flags > bucketElement || to > uint64(len(page)) {
 		return element{}, 0, false
 	}
 	e.key = page[from : from+ksize]

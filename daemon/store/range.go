@@ -177,7 +177,7 @@ func (r *ranger) window(c *chunk) bool {
 	}
 	for i, key := range c.keys {
 		at, _ := rowKeys{}.base(key)
-		found, err := rowAt(c.rows[i], key, at, c.number)
+		found, err := spot{key, at}.read(c.rows[i], c.number)
 		if err != nil {
 			r.h.cfg.damage.tell("%s: the minute %s cannot be read.", yearName(yearOf(at)), clock(at))
 			err = fmt.Errorf("readings of minute %s: %w", clock(at), err)

@@ -156,6 +156,11 @@ func TestRangeOverYears(t *testing.T) {
 	if got, errs := collect(t, s, "p", from, to); len(got) != 5*120 || errs != nil {
 		t.Fatalf("%d readings, %v", len(got), errs)
 	}
+	put(t, s, []incubation.Reading{warm("a", noon, 28)})
+	probes, err := s.Probes(t.Context())
+	if want := []string{"a", "p"}; err != nil || !slices.Equal(probes, want) {
+		t.Errorf("probes %q, %v, want %q", probes, err, want)
+	}
 	shut(t, s)
 	if err := os.WriteFile(filepath.Join(dir, "history-2020.db"), []byte("garbage"), 0o600); err != nil {
 		t.Fatal(err)

@@ -21,12 +21,12 @@ const minuteSeconds = 60
 // appendRow writes a row: for each probe its number, the length of its series
 // and the series. Groups must be in order of probe.
 func appendRow(dst []byte, base int64, r row) []byte {
-	var series []byte
+	var one []byte
 	for _, g := range r {
-		series = appendSeries(series[:0], base, g.samples, fromLast)
+		one = series{base, g.samples}.appendTo(one[:0], fromLast)
 		dst = binary.AppendUvarint(dst, uint64(g.probe))
-		dst = binary.AppendUvarint(dst, uint64(len(series)))
-		dst = append(dst, series...)
+		dst = binary.AppendUvarint(dst, uint64(len(one)))
+		dst = append(dst, one...)
 	}
 	return dst
 }
@@ -38,7 +38,7 @@ func parseRow(src []byte, base int64, only uint32) (row, error) {
 	c := cursor{rest: src}
 	for last := uint64(0); len(c.rest) > 0; {
 		probe := c.number(math.MaxUint32)
-		series := c.take(c.number(uint64(len(c.rest))))
+		one := c.take(c.number(uint64(len(c.rest))))
 		if c.err != nil || probe <= last {
 			return nil, errSeries
 		}
@@ -46,7 +46,7 @@ func parseRow(src []byte, base int64, only uint32) (row, error) {
 		if only != 0 && probe != uint64(only) {
 			continue
 		}
-		samples, rest, err := parseSeries(series, base, minuteSeconds)
+		samples, rest, err := parseSeries(one, base, minuteSeconds)
 		if err != nil || len(rest) > 0 || len(samples) == 0 {
 			return nil, errSeries
 		}

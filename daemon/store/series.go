@@ -6,9 +6,13 @@ import (
 	"slices"
 )
 
-// A series is some samples of one probe written by columns: how many, the
-// first second after a base, the distances as runs, the flags as runs, the
-// temperatures, the humidities. All numbers are variable-length.
+// A series is some samples of one probe. It is written by columns: how many,
+// the first second after a base, the distances as runs, the flags as runs,
+// the temperatures, the humidities. All numbers are variable-length.
+type series struct {
+	base    int64
+	samples []sample // in order of time, without doubles, none before base
+}
 
 const (
 	// windowSeconds is the length of a packed block. It divides a day, so no
@@ -19,31 +23,31 @@ const (
 
 var errSeries = errors.New("readings cannot be decoded")
 
-// appendSeries writes samples, which must be in order of time, without
-// doubles, none before base. guess says how a column's values are predicted.
-func appendSeries(dst []byte, base int64, samples []sample, guess predictor) []byte {
+// appendTo writes the series; guess says how a column's values are predicted.
+func (s series) appendTo(dst []byte, guess predictor) []byte {
+	samples := s.samples
 	dst = binary.AppendUvarint(dst, uint64(len(samples)))
 	if len(samples) == 0 {
 		return dst
 	}
-	dst = binary.AppendUvarint(dst, uint64(samples[0].at-base))
+	dst = binary.AppendUvarint(dst, uint64(samples[0].at-s.base))
 	dst = appendRuns(dst, len(samples)-1, func(i int) uint64 {
 		return uint64(samples[i+1].at - samples[i].at)
 	})
 	dst = appendRuns(dst, len(samples), func(i int) uint64 { return uint64(samples[i].flags) })
 	var temps, humids []int32
-	for _, s := range samples {
-		if s.flags&1 != 0 {
-			temps = append(temps, s.celsius)
+	for _, one := range samples {
+		if one.flags&1 != 0 {
+			temps = append(temps, one.celsius)
 		}
-		if s.flags&2 != 0 {
-			humids = append(humids, s.humid)
+		if one.flags&2 != 0 {
+			humids = append(humids, one.humid)
 		}
 	}
 	return appendColumn(appendColumn(dst, temps, guess), humids, guess)
 }
 
-// parseSeries reads what appendSeries wrote and returns what lies behind it.
+// parseSeries reads what appendTo wrote and returns what lies behind it.
 // The samples are in order, without doubles, all in [base, base+length).
 func parseSeries(src []byte, base, length int64) ([]sample, []byte, error) {
 	c := cursor{rest: src}

@@ -198,21 +198,21 @@ func (u *untimed) batch(boot string) (*batch, error) {
 		c := tx.Bucket([]byte(rowsBucket)).Cursor()
 		key, value := c.Seek(keys.prefix)
 		for ; bytes.HasPrefix(key, keys.prefix) && len(b.keys) < settleRows; key, value = c.Next() {
-			b.add(boot, keys, bytes.Clone(key), value, probes)
+			base, ok := keys.base(key)
+			at := spot{bytes.Clone(key), base}
+			r, err := at.read(value, 0)
+			if !ok || err != nil {
+				b.damaged = append(b.damaged, at.key)
+			}
+			b.keys = append(b.keys, at.key)
+			b.add(boot, r, probes)
 		}
 		return nil
 	})
 	return b, err
 }
 
-func (b *batch) add(boot string, keys rowKeys, key, value []byte, probes map[uint32]string) {
-	b.keys = append(b.keys, key)
-	base, ok := keys.base(key)
-	r, err := rowAt(value, key, base, 0)
-	if !ok || err != nil {
-		b.damaged = append(b.damaged, key)
-		return
-	}
+func (b *batch) add(boot string, r row, probes map[uint32]string) {
 	for _, g := range r {
 		name := cmp.Or(probes[g.probe], fmt.Sprintf("unnamed-%d", g.probe))
 		for _, smp := range g.samples {
