@@ -117,13 +117,14 @@ func TestBankStuckBus(t *testing.T) {
 		t0 := time.Now()
 		free := make(chan struct{})
 		b := sensors.NewBank(slog.New(slog.DiscardHandler))
-		b.Add("i2c-1", &fake{probe: named("a", 10*time.Second), read: func(_ context.Context, n int) (reading, error) {
+		hang := func(_ context.Context, n int) (reading, error) {
 			if n == 2 { // at 10 s, whatever ctx says
 				<-free
 				return warm(31), nil
 			}
 			return warm(30), nil
-		}})
+		}
+		b.Add("i2c-1", &fake{probe: named("a", 10*time.Second), read: hang})
 		b.Add("i2c-1", &fake{probe: named("b", 20*time.Second)})
 		b.Add("w1", &fake{probe: named("c", 17*time.Second)})
 		stop := start(t, b)
@@ -141,25 +142,42 @@ func TestBankStuckBus(t *testing.T) {
 	})
 }
 
+// slowly is a Read of four seconds that heeds its context.
+func slowly(ctx context.Context, _ int) (reading, error) {
+	select {
+	case <-ctx.Done():
+		return reading{}, ctx.Err()
+	case <-time.After(4 * time.Second):
+		return warm(29), nil
+	}
+}
+
 func TestBankSlowIsNotStuck(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		t0 := time.Now()
-		slow := func(ctx context.Context, _ int) (reading, error) {
-			select {
-			case <-ctx.Done():
-				return reading{}, ctx.Err()
-			case <-time.After(4 * time.Second):
-				return warm(29), nil
-			}
-		}
 		b := sensors.NewBank(slog.New(slog.DiscardHandler))
 		for _, id := range []string{"a", "b", "c", "d"} {
-			b.Add("w1", &fake{probe: named(id, 0), read: slow})
+			b.Add("w1", &fake{probe: named(id, 0), read: slowly})
 		}
 		stop := start(t, b)
 		time.Sleep(33 * time.Second)
 		wantTold(t, "a bus that cannot keep up serves all in turn", t0, sample(b),
 			"4s a 29", "8s b 29", "12s c 29", "16s d 29", "20s a 29", "24s b 29", "28s c 29", "32s d 29")
+		stop()
+	})
+}
+
+func TestBankEagerStarvesNobody(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		t0 := time.Now()
+		b := sensors.NewBank(slog.New(slog.DiscardHandler))
+		b.Add("w1", &fake{probe: named("eager", time.Second), read: slowly})
+		b.Add("w1", &fake{probe: named("calm", 7*time.Second), read: slowly})
+		stop := start(t, b)
+		time.Sleep(33 * time.Second)
+		wantTold(t, "turns that were missed are not made up for", t0, sample(b),
+			"4s eager 29", "8s calm 29", "12s eager 29", "16s calm 29", "20s eager 29",
+			"24s calm 29", "28s eager 29", "32s calm 29")
 		stop()
 	})
 }
@@ -206,7 +224,7 @@ func TestBankFaults(t *testing.T) {
 		{"an error without a cause is io", func(context.Context, int) (reading, error) {
 			return warm(28), boom
 		}, "0s p io"},
-		{"a driver that ends with its context timed out, once", func(ctx context.Context, _ int) (reading, error) {
+		{"a driver that ends with its context, timed out once", func(ctx context.Context, _ int) (reading, error) {
 			<-ctx.Done()
 			return reading{}, &sensors.Fault{Cause: sensors.IO, Err: ctx.Err()}
 		}, "10s p timeout"},

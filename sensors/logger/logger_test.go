@@ -50,34 +50,43 @@ func TestReadForms(t *testing.T) {
 		{"the plainest form", "time,celsius\n2026-03-01T08:00:00Z,28.5\n", logger.Options{}, one},
 		{"no line end at the end, CRLF, BOM", "\ufefftime,celsius\r\n2026-03-01T08:00:00Z,28.5",
 			logger.Options{}, one},
-		{"columns in any order", "note,Temperature (°C),serial,Timestamp\nx,28.5,7,2026-03-01 08:00:00\n",
+		{"columns in any order",
+			"note,Temperature (°C),serial,Timestamp\nx,28.5,7,2026-03-01 08:00:00\n",
 			logger.Options{}, one},
 		{"semicolons and decimal commas", "Date;Time;Temp °C\n2026-03-01;08:00;28,5\n",
 			logger.Options{}, one},
 		{"tabs", "datetime\ttemp_c\n2026/03/01 08:00\t28.5\n", logger.Options{}, one},
 		{"quoted fields with separators in them",
-			"\"#\",\"Date Time, GMT+01:00\",\"Temp, °C (say \"\"c\"\")\"\n1,\"2026-03-01, 09:00\",\"28,5\"\n",
+			"\"#\",\"Date Time, GMT+01:00\",\"Temp, °C (say \"\"c\"\")\"\n" +
+				"1,\"2026-03-01, 09:00\",\"28,5\"\n",
 			logger.Options{}, one},
-		{"lines before the header", "Serial number 12\nsep=,\n\ntime,temperature\n2026-03-01 08:00,28.5\n",
+		{"lines before the header",
+			"Serial number 12\nsep=,\n\ntime,temperature\n2026-03-01 08:00,28.5\n",
 			logger.Options{}, one},
 		{"no header", "2026-03-01 08:00:00,28.5\n", logger.Options{}, one},
-		{"no header, date and time apart", "01.03.2026;08:00;28,5\n13.03.2026;08:00;28,5\n",
+		{"no header, date and time apart",
+			"01.03.2026;08:00;28,5\n13.03.2026;08:00;28,5\n",
 			logger.Options{}, []string{one[0], "2026-03-13T08:00:00Z 28.5"}},
-		{"an offset in the time", "time,celsius\n2026-03-01T10:00:00+02:00,28.5\n", logger.Options{}, one},
+		{"an offset in the time",
+			"time,celsius\n2026-03-01T10:00:00+02:00,28.5\n", logger.Options{}, one},
 		{"an offset without a colon, lower t", "time,celsius\n2026-03-01t03:30:00-0430,28.5\n",
 			logger.Options{}, one},
 		{"unix seconds", "epoch,celsius\n1772352000,28.5\n", logger.Options{}, one},
 		{"unix milliseconds", "timestamp_ms,celsius\n1772352000000,28.5\n", logger.Options{}, one},
-		{"am and pm", "date,time,celsius\n2026-03-01,8:00:00 AM,28.5\n2026-03-01,12:30 p.m.,29\n2026-03-02,12:00 am,30\n",
+		{"am and pm",
+			"date,time,celsius\n2026-03-01,8:00:00 AM,28.5\n" +
+				"2026-03-01,12:30 p.m.,29\n2026-03-02,12:00 am,30\n",
 			logger.Options{}, []string{one[0], "2026-03-01T12:30:00Z 29", "2026-03-02T00:00:00Z 30"}},
 		{"a month by name", "time,celsius\n1-Mar-26 08:00,28.5\n", logger.Options{}, one},
 		{"fractions of a second", "time,celsius\n2026-03-01 08:00:00.25,28.5\n", logger.Options{},
 			[]string{"2026-03-01T08:00:00.25Z 28.5"}},
 		{"humidity in percent", "time,celsius,RH (%)\n2026-03-01 08:00,28.5,81.3\n", logger.Options{},
 			[]string{"2026-03-01T08:00:00Z 28.5 0.813"}},
-		{"humidity as a ratio, saturated", "time,celsius,humidity_ratio\n2026-03-01 08:00,28.5,1.02\n",
+		{"humidity as a ratio, saturated",
+			"time,celsius,humidity_ratio\n2026-03-01 08:00,28.5,1.02\n",
 			logger.Options{}, []string{"2026-03-01T08:00:00Z 28.5 1 saturated"}},
-		{"humidity's unit by what is plausible", "time,celsius,humidity\n2026-03-01 08:00,28.5,81.3\n",
+		{"humidity's unit by what is plausible",
+			"time,celsius,humidity\n2026-03-01 08:00,28.5,81.3\n",
 			logger.Options{}, []string{"2026-03-01T08:00:00Z 28.5 0.813"}},
 		{"°F by the header", "time,Temp (°F)\n2026-03-01 08:00,83.3\n", logger.Options{}, one},
 		{"°F in Latin-1", "time,Temp (\xb0F)\n2026-03-01 08:00,83.3\n", logger.Options{}, one},
@@ -86,7 +95,8 @@ func TestReadForms(t *testing.T) {
 		{"°F because nothing else is plausible", "time,value\n2026-03-01 08:00,83.3\n",
 			logger.Options{}, one},
 		{"of °C and °F, °C", "time,°F,°C\n2026-03-01 08:00,83.3,28.5\n", logger.Options{}, one},
-		{"of °C and °F, the one asked for", "time,°F,°C\n2026-03-01 08:00,83.3,99\n",
+		{"of °C and °F, the one asked for",
+			"time,°F,°C\n2026-03-01 08:00,83.3,99\n",
 			logger.Options{Unit: "F"}, one},
 		{"dew point is no temperature", "time,Dew point (°C),Celsius\n2026-03-01 08:00,25,28.5\n",
 			logger.Options{}, one},
@@ -99,7 +109,8 @@ func TestReadForms(t *testing.T) {
 		{"the hour that is shown twice in autumn",
 			"time,celsius\n2026-10-25 01:30,1\n2026-10-25 02:30,2\n2026-10-25 02:30,3\n2026-10-25 03:30,4\n",
 			logger.Options{Zone: zone(t, "Europe/Berlin")},
-			[]string{"2026-10-24T23:30:00Z 1", "2026-10-25T00:30:00Z 2", "2026-10-25T01:30:00Z 3", "2026-10-25T02:30:00Z 4"}},
+			[]string{"2026-10-24T23:30:00Z 1", "2026-10-25T00:30:00Z 2",
+				"2026-10-25T01:30:00Z 3", "2026-10-25T02:30:00Z 4"}},
 	}
 	for _, test := range tests {
 		log, err := logger.Read(strings.NewReader(test.file), test.options)
@@ -127,7 +138,8 @@ func TestReadDateOrder(t *testing.T) {
 			[]string{"2026-04-03", "2026-04-13"}, ""},
 		{"and month first", "03/04/2026 10:00,28\n03/13/2026 10:00,28\n",
 			[]string{"2026-03-04", "2026-03-13"}, ""},
-		{"without one the steadier walk tells", "03/04/2026 12:00,28\n04/04/2026 00:00,28\n05/04/2026 00:00,28\n",
+		{"without one the steadier walk tells",
+			"03/04/2026 12:00,28\n04/04/2026 00:00,28\n05/04/2026 00:00,28\n",
 			[]string{"2026-04-03", "2026-04-04", "2026-04-05"}, ""},
 		{"and month first", "04/03/2026 12:00,28\n04/04/2026 00:00,28\n04/05/2026 00:00,28\n",
 			[]string{"2026-04-03", "2026-04-04", "2026-04-05"}, ""},
@@ -138,7 +150,8 @@ func TestReadDateOrder(t *testing.T) {
 		{"the same in any order", "04/04/2026 10:00,28\n", []string{"2026-04-04"}, ""},
 		{"within one day nothing tells", "03/04/2026 10:00,28\n03/04/2026 10:05,28\n", nil,
 			"nothing in the file tells"},
-		{"orders that contradict", "03/13/2026 10:00,28\n13/03/2026 10:05,28\n", nil, "different orders"},
+		{"orders that contradict",
+			"03/13/2026 10:00,28\n13/03/2026 10:05,28\n", nil, "different orders"},
 	}
 	for _, test := range tests {
 		log, err := logger.Read(strings.NewReader("time,celsius\n"+test.file), logger.Options{})
@@ -260,7 +273,8 @@ func TestReadClockAndGaps(t *testing.T) {
 	b.WriteString("time,celsius\n")
 	start := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC)
 	row := func(minute, celsius int) {
-		fmt.Fprintf(&b, "%s,%d\n", start.Add(time.Duration(minute)*time.Minute).Format(time.RFC3339), celsius)
+		at := start.Add(time.Duration(minute) * time.Minute)
+		fmt.Fprintf(&b, "%s,%d\n", at.Format(time.RFC3339), celsius)
 	}
 	for m := 0; m <= 30; m += 5 {
 		row(m, 20)
@@ -275,7 +289,8 @@ func TestReadClockAndGaps(t *testing.T) {
 		t.Fatal(err)
 	}
 	if log.Doubled != 3 || log.Backward != 1 || log.Interval != 5*time.Minute {
-		t.Errorf("doubled %d, backward %d, interval %v; want 3, 1, 5m", log.Doubled, log.Backward, log.Interval)
+		t.Errorf("doubled %d, backward %d, interval %v; want 3, 1, 5m",
+			log.Doubled, log.Backward, log.Interval)
 	}
 	at := func(m int) time.Time { return start.Add(time.Duration(m) * time.Minute) }
 	if diff := cmp.Diff([]logger.Gap{{From: at(75), To: at(101)}}, log.Gaps); diff != "" {

@@ -96,7 +96,8 @@ func TestReadNests(t *testing.T) {
 		if log.Unit != "C" || log.Interval != 15*time.Minute || !log.Readings[0].Time.Equal(start) {
 			t.Errorf("%s: °%s every %v from %v", nest, log.Unit, log.Interval, log.Readings[0].Time)
 		}
-		if got := len(log.Readings) + log.Doubled; got != rows[nest] || log.Doubled > 1 || log.Refused > 0 {
+		got := len(log.Readings) + log.Doubled
+		if got != rows[nest] || log.Doubled > 1 || log.Refused > 0 {
 			t.Errorf("%s: %d of %d rows, doubled %d, refused %d; want all, at most the last doubled",
 				nest, got, rows[nest], log.Doubled, log.Refused)
 		}
