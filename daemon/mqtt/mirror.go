@@ -11,7 +11,7 @@ import (
 )
 
 // pipelined is how many retained messages are under way at a time.
-const pipelined = 16
+const pipelined = 64
 
 // A mirror keeps the broker's retained topics like the snapshot, over one
 // connection. What it has sent is known for that connection only: after a
