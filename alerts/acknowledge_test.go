@@ -19,15 +19,20 @@ func TestAcknowledge(t *testing.T) {
 		reason     alerts.Reason
 		err        error
 	}{
-		{"an active one stays active, and is seen", "active", "o1", alerts.Active, alerts.ReasonAcknowledged, nil},
-		{"one in its off-delay stays so, and is seen", "in off-delay", "o1", alerts.InOffDelay, alerts.ReasonAcknowledged, nil},
-		{"a cleared one returns to normal", "cleared", "o1", alerts.Normal, alerts.ReasonAcknowledged, nil},
+		{"an active one stays active, and is seen",
+			"active", "o1", alerts.Active, alerts.ReasonAcknowledged, nil},
+		{"one in its off-delay stays so, and is seen",
+			"in off-delay", "o1", alerts.InOffDelay, alerts.ReasonAcknowledged, nil},
+		{"a cleared one returns to normal",
+			"cleared", "o1", alerts.Normal, alerts.ReasonAcknowledged, nil},
 		{"a latched one returns to normal", "latched", "o1", alerts.Normal, alerts.ReasonUnlatched, nil},
-		{"one beyond its limit again goes on with that on-delay", "cleared, again beyond", "o1", alerts.InOnDelay, alerts.ReasonAcknowledged, nil},
+		{"one beyond its limit again goes on with that on-delay",
+			"cleared, again beyond", "o1", alerts.InOnDelay, alerts.ReasonAcknowledged, nil},
 		{"twice changes nothing", "acknowledged", "o1", alerts.Active, "", nil},
 		{"another occurrence is refused", "active", "o0", alerts.Active, "", alerts.ErrOccurrence},
 		{"no occurrence is refused", "active", "", alerts.Active, "", alerts.ErrOccurrence},
-		{"nothing was raised yet: refused", "in on-delay", "", alerts.InOnDelay, "", alerts.ErrOccurrence},
+		{"nothing was raised yet: refused",
+			"in on-delay", "", alerts.InOnDelay, "", alerts.ErrOccurrence},
 		{"nothing there: refused", "normal", "o1", "", "", alerts.ErrOccurrence},
 	}
 	for _, tt := range tests {
@@ -46,7 +51,8 @@ func TestAcknowledge(t *testing.T) {
 				if diff := cmp.Diff(before, after); diff != "" {
 					t.Errorf("refused, yet changed (-before +after):\n%s", diff)
 				}
-			case after.AcknowledgedBy != "Ida" || !after.Acknowledged.Equal(at(time.Hour)) || after.Occurrence != "o1":
+			case after.AcknowledgedBy != "Ida" || !after.Acknowledged.Equal(at(time.Hour)) ||
+				after.Occurrence != "o1":
 				t.Errorf("by %q at %v of %q, want by Ida in an hour of o1",
 					after.AcknowledgedBy, after.Acknowledged, after.Occurrence)
 			}
@@ -59,10 +65,13 @@ func TestAcknowledgedWhileAgainBeyond(t *testing.T) {
 	d.live(ways["cleared, again beyond"])
 	d.state, _, _ = alerts.Acknowledge(d.state, "o1", "Ida", at(35*minute))
 	if got := d.judge(d.of(33.5), 40*minute-1); got != alerts.ReasonStill || d.state.Occurrence != "" {
-		t.Errorf("a moment before the on-delay ends: %q, occurrence %q, want none yet", got, d.state.Occurrence)
+		t.Errorf("a moment before the on-delay ends: %q, occurrence %q, want none yet", got,
+			d.state.Occurrence)
 	}
-	if got := d.judge(d.of(33.5), 40*minute); got != alerts.ReasonRaised || d.state.Occurrence != "o2" {
-		t.Errorf("at its end: %q, occurrence %q, want o2 raised: the condition held all along", got, d.state.Occurrence)
+	if got := d.judge(d.of(33.5), 40*minute); got != alerts.ReasonRaised ||
+		d.state.Occurrence != "o2" {
+		t.Errorf("at its end: %q, occurrence %q, want o2 raised: the condition held all along", got,
+			d.state.Occurrence)
 	}
 	if !d.state.Acknowledged.IsZero() {
 		t.Errorf("the new occurrence counts as acknowledged")
@@ -76,8 +85,10 @@ func TestLatchedOnceAcknowledgedEndsByItself(t *testing.T) {
 	d.judge(d.of(35), 10*minute)
 	d.state, _, _ = alerts.Acknowledge(d.state, "o1", "Ida", at(11*minute))
 	d.judge(d.of(32), 20*minute)
-	if got := d.judge(d.of(32), 25*minute); got != alerts.ReasonCleared || d.state.Phase != alerts.Normal {
-		t.Errorf("%q, %s, want cleared to normal: it was acknowledged while the heat lasted", got, d.state.Phase)
+	if got := d.judge(d.of(32), 25*minute); got != alerts.ReasonCleared ||
+		d.state.Phase != alerts.Normal {
+		t.Errorf("%q, %s, want cleared to normal: it was acknowledged while the heat lasted", got,
+			d.state.Phase)
 	}
 }
 
@@ -86,22 +97,28 @@ func TestLatchedTellsWhatItReached(t *testing.T) {
 	d.judge(d.of(39.2), 0)
 	d.judge(d.of(39.2), minute)
 	d.judge(d.of(33), 2*minute)
-	if got := d.judge(d.of(33), 7*minute); got != alerts.ReasonLatched || !d.state.Latched || !d.state.Told() {
-		t.Fatalf("%q, latched %v, told %v, want latched and still told", got, d.state.Latched, d.state.Told())
+	if got := d.judge(d.of(33), 7*minute); got != alerts.ReasonLatched || !d.state.Latched ||
+		!d.state.Told() {
+		t.Fatalf("%q, latched %v, told %v, want latched and still told", got, d.state.Latched,
+			d.state.Told())
 	}
 	want := "Box 3 is down to 33.0 °C; it reached 39.2 °C. Look why before you trust the heater again."
 	if d.state.Text != want {
 		t.Errorf("text %q, want %q", d.state.Text, want)
 	}
-	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour, By: "Ida"}, at(7*minute))
+	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour,
+		By: "Ida"}, at(7*minute))
 	if d.state.ShelvedUntil.IsZero() {
 		t.Fatal("a latched alert could not be shelved")
 	}
-	if got := d.judge(d.of(38.5), 8*minute); got != alerts.ReasonAgain || d.state.Latched || d.state.Occurrence != "o1" {
-		t.Errorf("hot again: %q, latched %v, %s, want it told again within o1", got, d.state.Latched, d.state.Occurrence)
+	if got := d.judge(d.of(38.5), 8*minute); got != alerts.ReasonAgain || d.state.Latched ||
+		d.state.Occurrence != "o1" {
+		t.Errorf("hot again: %q, latched %v, %s, want it told again within o1", got, d.state.Latched,
+			d.state.Occurrence)
 	}
 	if !d.state.ShelvedUntil.IsZero() || !d.state.Ended.IsZero() {
-		t.Errorf("hot again: shelved until %v, ended %v, want neither", d.state.ShelvedUntil, d.state.Ended)
+		t.Errorf("hot again: shelved until %v, ended %v, want neither", d.state.ShelvedUntil,
+			d.state.Ended)
 	}
 }
 
@@ -150,7 +167,8 @@ func TestShelfEnds(t *testing.T) {
 		d := newDesk(t, warm(t))
 		d.live(ways["active"])
 		var err error
-		d.state, _, err = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour, By: "Ida"}, at(10*minute))
+		d.state, _, err = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour,
+			By: "Ida"}, at(10*minute))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -161,14 +179,16 @@ func TestShelfEnds(t *testing.T) {
 		if got := d.judge(d.of(33.5), 70*minute-1); got != alerts.ReasonStill {
 			t.Errorf("a moment before: %q", got)
 		}
-		if got := d.judge(d.of(33.5), 70*minute); got != alerts.ReasonUnshelved || !d.state.ShelvedUntil.IsZero() {
+		if got := d.judge(d.of(33.5), 70*minute); got != alerts.ReasonUnshelved ||
+			!d.state.ShelvedUntil.IsZero() {
 			t.Errorf("then: %q, until %v, want unshelved", got, d.state.ShelvedUntil)
 		}
 	})
 	t.Run("with the occurrence", func(t *testing.T) {
 		d := shelved(t)
 		d.judge(d.of(31), 20*minute)
-		if got := d.judge(d.of(31), 25*minute); got != alerts.ReasonCleared || !d.state.ShelvedUntil.IsZero() {
+		if got := d.judge(d.of(31), 25*minute); got != alerts.ReasonCleared ||
+			!d.state.ShelvedUntil.IsZero() {
 			t.Errorf("%q, until %v, want cleared and off the shelf", got, d.state.ShelvedUntil)
 		}
 	})
@@ -206,12 +226,15 @@ func TestWithdraw(t *testing.T) {
 }
 
 func TestWithdrawUnknownRule(t *testing.T) {
-	for way, want := range map[string]alerts.Reason{"in on-delay": "", "active": alerts.ReasonWithdrawn} {
+	for way, want := range map[string]alerts.Reason{"in on-delay": "",
+		"active": alerts.ReasonWithdrawn} {
 		d := newDesk(t, warm(t))
 		d.live(ways[way])
 		after, reason := alerts.Withdraw(alerts.Rule{}, d.state, at(time.Hour))
-		if reason != want || after.Phase != alerts.Normal || after.Alert != d.state.Alert || after.Rule != "too-warm" {
-			t.Errorf("%s: %q, %s, %q of %q, want %q, normal, its own name", way, reason, after.Phase, after.Alert, after.Rule, want)
+		if reason != want || after.Phase != alerts.Normal || after.Alert != d.state.Alert ||
+			after.Rule != "too-warm" {
+			t.Errorf("%s: %q, %s, %q of %q, want %q, normal, its own name", way, reason, after.Phase,
+				after.Alert, after.Rule, want)
 		}
 	}
 }

@@ -1,9 +1,7 @@
 package alerts_test
 
 import (
-	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,117 +10,6 @@ import (
 
 	"clutchd/alerts"
 )
-
-// t0 is the night the tests begin in.
-var t0 = time.Date(2026, 5, 3, 2, 0, 0, 0, time.UTC)
-
-func at(d time.Duration) time.Time { return t0.Add(d) }
-
-func ptr(v float64) *float64 { return &v }
-
-// warm is the rule most tests use: 1.5 K over the setpoint for 10 min, cleared
-// after 5, deadband 0.2 K.
-func warm(t testing.TB) alerts.Rule { return rule(t, "too-warm") }
-
-func rule(t testing.TB, code string) alerts.Rule {
-	t.Helper()
-	r, ok := alerts.RuleFor(code)
-	if !ok {
-		t.Fatalf("there is no rule %q", code)
-	}
-	return r
-}
-
-var box = alerts.Subject{Kind: alerts.PlaceSubject, ID: "box-3", Name: "Box 3"}
-
-// A desk judges one alert over time, as the monitor does.
-type desk struct {
-	t     testing.TB
-	rule  alerts.Rule
-	state alerts.State
-	ids   int
-}
-
-func newDesk(t testing.TB, r alerts.Rule) *desk { return &desk{t: t, rule: r} }
-
-// of is what is observed at a value, with two eggs in the box, setpoint 31.5.
-func (d *desk) of(celsius float64) alerts.Observation {
-	o := alerts.Observation{
-		Subject: box, Known: true, Value: &celsius, Setpoint: ptr(31.5),
-		Eggs: []string{"e1", "e2"}, Marks: []string{"7A", "7B"},
-		NewID: func() string { d.ids++; return fmt.Sprint("o", d.ids) },
-	}
-	o.Low, o.High = d.rule.Bounds(o.Setpoint, nil)
-	return o
-}
-
-func (d *desk) judge(o alerts.Observation, after time.Duration) alerts.Reason {
-	var reason alerts.Reason
-	d.state, reason = alerts.Judge(d.rule, d.state, o, at(after))
-	return reason
-}
-
-// The kinds of observation that a state can meet.
-const (
-	beyond   = "beyond"   // 33.5, past the limit of 33.0
-	deadband = "deadband" // 32.9, back, but not by the deadband
-	within   = "within"   // 32.0
-	nothing  = "nothing"  // no believable value
-	settling = "settling" // beyond, while the box settles
-)
-
-func (d *desk) kind(k string) alerts.Observation {
-	switch k {
-	case beyond:
-		return d.of(33.5)
-	case deadband:
-		return d.of(32.9)
-	case within:
-		return d.of(32)
-	case settling:
-		o := d.of(33.5)
-		o.Waiting = true
-		return o
-	}
-	o := d.of(0)
-	o.Known, o.Value = false, nil
-	return o
-}
-
-// A way into each phase a state can be in, as steps from the start.
-type step struct {
-	after time.Duration
-	kind  string // an observation, or "ack"
-}
-
-const minute = time.Minute
-
-var ways = map[string][]step{
-	"normal":                     nil,
-	"in on-delay":                {{0, beyond}},
-	"active":                     {{0, beyond}, {10 * minute, beyond}},
-	"acknowledged":               {{0, beyond}, {10 * minute, beyond}, {11 * minute, "ack"}},
-	"in off-delay":               {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}},
-	"in off-delay, acknowledged": {{0, beyond}, {10 * minute, beyond}, {11 * minute, "ack"}, {20 * minute, within}},
-	"cleared":                    {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within}},
-	"cleared, again beyond": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within},
-		{30 * minute, beyond}},
-	"latched": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within}},
-}
-
-func (d *desk) live(steps []step) {
-	d.t.Helper()
-	for _, s := range steps {
-		if s.kind != "ack" {
-			d.judge(d.kind(s.kind), s.after)
-			continue
-		}
-		var err error
-		if d.state, _, err = alerts.Acknowledge(d.state, d.state.Occurrence, "Ida", at(s.after)); err != nil {
-			d.t.Fatal(err)
-		}
-	}
-}
 
 func TestJudgePhases(t *testing.T) {
 	tests := []struct {
@@ -134,63 +21,105 @@ func TestJudgePhases(t *testing.T) {
 		reason alerts.Reason
 	}{
 		{"a value within its limit is normal", "normal", within, 0, alerts.Normal, ""},
-		{"a value in the deadband that never was beyond is normal", "normal", deadband, 0, alerts.Normal, ""},
+		{"a value in the deadband that never was beyond is normal",
+			"normal", deadband, 0, alerts.Normal, ""},
 		{"no value raises nothing", "normal", nothing, 0, alerts.Normal, ""},
 		{"a settling box begins nothing", "normal", settling, 0, alerts.Normal, ""},
-		{"a value beyond its limit starts the on-delay", "normal", beyond, 0, alerts.InOnDelay, alerts.ReasonOnDelayStarted},
+		{"a value beyond its limit starts the on-delay",
+			"normal", beyond, 0, alerts.InOnDelay, alerts.ReasonOnDelayStarted},
 
-		{"a moment before the on-delay ends nothing is raised", "in on-delay", beyond, 10*minute - 1, alerts.InOnDelay, ""},
-		{"at the end of the on-delay it is raised", "in on-delay", beyond, 10 * minute, alerts.Active, alerts.ReasonRaised},
-		{"a tick that comes late raises it then", "in on-delay", beyond, 17 * minute, alerts.Active, alerts.ReasonRaised},
-		{"back, but not by the deadband, still counts as beyond", "in on-delay", deadband, 10 * minute, alerts.Active, alerts.ReasonRaised},
-		{"back by more than the deadband ends the on-delay early", "in on-delay", within, 9 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
-		{"back at the very end of the on-delay raises nothing", "in on-delay", within, 10 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
-		{"no value holds the on-delay, even past its end", "in on-delay", nothing, 10 * minute, alerts.InOnDelay, ""},
-		{"a box that begins to settle ends the on-delay", "in on-delay", settling, 10 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
+		{"a moment before the on-delay ends nothing is raised",
+			"in on-delay", beyond, 10*minute - 1, alerts.InOnDelay, ""},
+		{"at the end of the on-delay it is raised",
+			"in on-delay", beyond, 10 * minute, alerts.Active, alerts.ReasonRaised},
+		{"a tick that comes late raises it then",
+			"in on-delay", beyond, 17 * minute, alerts.Active, alerts.ReasonRaised},
+		{"back, but not by the deadband, still counts as beyond",
+			"in on-delay", deadband, 10 * minute, alerts.Active, alerts.ReasonRaised},
+		{"back by more than the deadband ends the on-delay early",
+			"in on-delay", within, 9 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
+		{"back at the very end of the on-delay raises nothing",
+			"in on-delay", within, 10 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
+		{"no value holds the on-delay, even past its end",
+			"in on-delay", nothing, 10 * minute, alerts.InOnDelay, ""},
+		{"a box that begins to settle ends the on-delay",
+			"in on-delay", settling, 10 * minute, alerts.Normal, alerts.ReasonOnDelayEnded},
 
-		{"an active alert goes on while the value is beyond", "active", beyond, 20 * minute, alerts.Active, ""},
+		{"an active alert goes on while the value is beyond",
+			"active", beyond, 20 * minute, alerts.Active, ""},
 		{"an active alert goes on in the deadband", "active", deadband, 20 * minute, alerts.Active, ""},
 		{"an active alert without a value is held", "active", nothing, 20 * minute, alerts.Active, ""},
-		{"an active alert goes on while the box settles and is beyond", "active", settling, 20 * minute, alerts.Active, ""},
-		{"back by more than the deadband starts the off-delay", "active", within, 20 * minute, alerts.InOffDelay, alerts.ReasonOffDelayStarted},
+		{"an active alert goes on while the box settles and is beyond",
+			"active", settling, 20 * minute, alerts.Active, ""},
+		{"back by more than the deadband starts the off-delay",
+			"active", within, 20 * minute, alerts.InOffDelay, alerts.ReasonOffDelayStarted},
 
-		{"an acknowledged alert goes on while the value is beyond", "acknowledged", beyond, 20 * minute, alerts.Active, ""},
-		{"an acknowledged alert goes on in the deadband", "acknowledged", deadband, 20 * minute, alerts.Active, ""},
-		{"an acknowledged alert without a value is held", "acknowledged", nothing, 20 * minute, alerts.Active, ""},
-		{"an acknowledged alert goes on while the box settles", "acknowledged", settling, 20 * minute, alerts.Active, ""},
-		{"an acknowledged alert too has an off-delay", "acknowledged", within, 20 * minute, alerts.InOffDelay, alerts.ReasonOffDelayStarted},
+		{"an acknowledged alert goes on while the value is beyond",
+			"acknowledged", beyond, 20 * minute, alerts.Active, ""},
+		{"an acknowledged alert goes on in the deadband",
+			"acknowledged", deadband, 20 * minute, alerts.Active, ""},
+		{"an acknowledged alert without a value is held",
+			"acknowledged", nothing, 20 * minute, alerts.Active, ""},
+		{"an acknowledged alert goes on while the box settles",
+			"acknowledged", settling, 20 * minute, alerts.Active, ""},
+		{"an acknowledged alert too has an off-delay",
+			"acknowledged", within, 20 * minute, alerts.InOffDelay, alerts.ReasonOffDelayStarted},
 
-		{"a moment before the off-delay ends it is still told", "in off-delay", within, 25*minute - 1, alerts.InOffDelay, ""},
-		{"at the end of the off-delay it is cleared", "in off-delay", within, 25 * minute, alerts.Cleared, alerts.ReasonCleared},
-		{"in the off-delay the deadband is within", "in off-delay", deadband, 25 * minute, alerts.Cleared, alerts.ReasonCleared},
-		{"beyond in the off-delay: the same occurrence goes on", "in off-delay", beyond, 25 * minute, alerts.Active, alerts.ReasonOffDelayEnded},
-		{"no value holds the off-delay, even past its end", "in off-delay", nothing, 25 * minute, alerts.InOffDelay, ""},
-		{"beyond while settling holds the off-delay", "in off-delay", settling, 25 * minute, alerts.InOffDelay, ""},
+		{"a moment before the off-delay ends it is still told",
+			"in off-delay", within, 25*minute - 1, alerts.InOffDelay, ""},
+		{"at the end of the off-delay it is cleared",
+			"in off-delay", within, 25 * minute, alerts.Cleared, alerts.ReasonCleared},
+		{"in the off-delay the deadband is within",
+			"in off-delay", deadband, 25 * minute, alerts.Cleared, alerts.ReasonCleared},
+		{"beyond in the off-delay: the same occurrence goes on",
+			"in off-delay", beyond, 25 * minute, alerts.Active, alerts.ReasonOffDelayEnded},
+		{"no value holds the off-delay, even past its end",
+			"in off-delay", nothing, 25 * minute, alerts.InOffDelay, ""},
+		{"beyond while settling holds the off-delay",
+			"in off-delay", settling, 25 * minute, alerts.InOffDelay, ""},
 
-		{"acknowledged and over: normal", "in off-delay, acknowledged", within, 25 * minute, alerts.Normal, alerts.ReasonCleared},
-		{"acknowledged and over in the deadband: normal", "in off-delay, acknowledged", deadband, 25 * minute, alerts.Normal, alerts.ReasonCleared},
-		{"acknowledged, and beyond in the off-delay: goes on", "in off-delay, acknowledged", beyond, 25 * minute, alerts.Active, alerts.ReasonOffDelayEnded},
-		{"acknowledged, no value: the off-delay is held", "in off-delay, acknowledged", nothing, 25 * minute, alerts.InOffDelay, ""},
-		{"acknowledged, beyond while settling: the off-delay is held", "in off-delay, acknowledged", settling, 25 * minute, alerts.InOffDelay, ""},
+		{"acknowledged and over: normal",
+			"in off-delay, acknowledged", within, 25 * minute, alerts.Normal, alerts.ReasonCleared},
+		{"acknowledged and over in the deadband: normal",
+			"in off-delay, acknowledged", deadband, 25 * minute, alerts.Normal, alerts.ReasonCleared},
+		{"acknowledged, and beyond in the off-delay: goes on",
+			"in off-delay, acknowledged", beyond, 25 * minute, alerts.Active, alerts.ReasonOffDelayEnded},
+		{"acknowledged, no value: the off-delay is held",
+			"in off-delay, acknowledged", nothing, 25 * minute, alerts.InOffDelay, ""},
+		{"acknowledged, beyond while settling: the off-delay is held",
+			"in off-delay, acknowledged", settling, 25 * minute, alerts.InOffDelay, ""},
 
-		{"cleared and not acknowledged stays to be seen", "cleared", within, 30 * minute, alerts.Cleared, ""},
+		{"cleared and not acknowledged stays to be seen",
+			"cleared", within, 30 * minute, alerts.Cleared, ""},
 		{"cleared stays so in the deadband", "cleared", deadband, 30 * minute, alerts.Cleared, ""},
 		{"cleared stays so without a value", "cleared", nothing, 30 * minute, alerts.Cleared, ""},
 		{"cleared stays so while the box settles", "cleared", settling, 30 * minute, alerts.Cleared, ""},
-		{"beyond again while cleared starts an on-delay beside it", "cleared", beyond, 30 * minute, alerts.Cleared, alerts.ReasonOnDelayStarted},
+		{"beyond again while cleared starts an on-delay beside it",
+			"cleared", beyond, 30 * minute, alerts.Cleared, alerts.ReasonOnDelayStarted},
 
-		{"beyond again, a moment early: still the old one", "cleared, again beyond", beyond, 40*minute - 1, alerts.Cleared, ""},
-		{"beyond again for the whole on-delay: a new occurrence", "cleared, again beyond", beyond, 40 * minute, alerts.Active, alerts.ReasonRaised},
-		{"again beyond, in the deadband for the rest: a new occurrence", "cleared, again beyond", deadband, 40 * minute, alerts.Active, alerts.ReasonRaised},
-		{"again beyond, but not for long: still the old one", "cleared, again beyond", within, 39 * minute, alerts.Cleared, alerts.ReasonOnDelayEnded},
-		{"again beyond, then no value: held", "cleared, again beyond", nothing, 40 * minute, alerts.Cleared, ""},
-		{"again beyond, then settling: not begun", "cleared, again beyond", settling, 40 * minute, alerts.Cleared, alerts.ReasonOnDelayEnded},
+		{"beyond again, a moment early: still the old one",
+			"cleared, again beyond", beyond, 40*minute - 1, alerts.Cleared, ""},
+		{"beyond again for the whole on-delay: a new occurrence",
+			"cleared, again beyond", beyond, 40 * minute, alerts.Active, alerts.ReasonRaised},
+		{"again beyond, in the deadband for the rest: a new occurrence",
+			"cleared, again beyond", deadband, 40 * minute, alerts.Active, alerts.ReasonRaised},
+		{"again beyond, but not for long: still the old one",
+			"cleared, again beyond", within, 39 * minute, alerts.Cleared, alerts.ReasonOnDelayEnded},
+		{"again beyond, then no value: held",
+			"cleared, again beyond", nothing, 40 * minute, alerts.Cleared, ""},
+		{"again beyond, then settling: not begun",
+			"cleared, again beyond", settling, 40 * minute, alerts.Cleared, alerts.ReasonOnDelayEnded},
 
-		{"a latching alert stays active when its condition went", "latched", within, 30 * minute, alerts.Active, ""},
-		{"a latched alert stays active in the deadband", "latched", deadband, 30 * minute, alerts.Active, ""},
-		{"a latched alert stays active without a value", "latched", nothing, 30 * minute, alerts.Active, ""},
-		{"a latched alert stays latched while settling", "latched", settling, 30 * minute, alerts.Active, ""},
-		{"a latched alert whose condition is back tells it at once", "latched", beyond, 30 * minute, alerts.Active, alerts.ReasonAgain},
+		{"a latching alert stays active when its condition went",
+			"latched", within, 30 * minute, alerts.Active, ""},
+		{"a latched alert stays active in the deadband",
+			"latched", deadband, 30 * minute, alerts.Active, ""},
+		{"a latched alert stays active without a value",
+			"latched", nothing, 30 * minute, alerts.Active, ""},
+		{"a latched alert stays latched while settling",
+			"latched", settling, 30 * minute, alerts.Active, ""},
+		{"a latched alert whose condition is back tells it at once",
+			"latched", beyond, 30 * minute, alerts.Active, alerts.ReasonAgain},
 	}
 	seen := map[string]bool{}
 	for _, tt := range tests {
@@ -254,89 +183,13 @@ func TestJudgeWipesWhatIsOver(t *testing.T) {
 	d.live(ways["in off-delay, acknowledged"])
 	d.judge(d.of(31), 25*minute)
 	if d.state.Occurrence != "o1" || d.state.Text == "" {
-		t.Errorf("the state that ends an occurrence is %+v, want its occurrence and text for the notice", d.state)
+		t.Errorf("the state that ends is %+v, want occurrence and text for the notice", d.state)
 	}
 	d.judge(d.of(31), 26*minute)
 	want := alerts.State{Alert: "too-warm.place.box-3", Rule: "too-warm", Subject: box,
 		Phase: alerts.Normal, Severity: alerts.Critical, Unit: "celsius"}
 	if diff := cmp.Diff(want, d.state); diff != "" {
 		t.Errorf("one tick later (-want +got):\n%s", diff)
-	}
-}
-
-func TestJudgeDelaysStandStillWithoutValue(t *testing.T) {
-	tests := []struct {
-		name  string
-		steps []step
-		last  time.Duration // the first moment at which the delay is over
-		want  alerts.Reason
-	}{
-		{"three minutes without a value lengthen the on-delay by three",
-			[]step{{0, beyond}, {4 * minute, nothing}, {5 * minute, nothing}, {7 * minute, beyond}},
-			13 * minute, alerts.ReasonRaised},
-		{"two gaps add up",
-			[]step{{0, beyond}, {1 * minute, nothing}, {2 * minute, beyond}, {3 * minute, nothing}, {5 * minute, beyond}},
-			13 * minute, alerts.ReasonRaised},
-		{"the off-delay is lengthened too",
-			[]step{{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {21 * minute, nothing}, {24 * minute, within}},
-			28 * minute, alerts.ReasonCleared},
-		{"so is the on-delay of a cleared alert",
-			slices.Concat(ways["cleared, again beyond"], []step{{31 * minute, nothing}, {32 * minute, beyond}}),
-			41 * minute, alerts.ReasonRaised},
-		{"a clock that steps back begins the delay anew",
-			[]step{{0, beyond}, {-5 * minute, beyond}}, 5 * minute, alerts.ReasonRaised},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			d := newDesk(t, warm(t))
-			d.live(tt.steps)
-			last := d.kind(tt.steps[len(tt.steps)-1].kind)
-			if got := d.judge(last, tt.last-1); got != alerts.ReasonStill {
-				t.Errorf("a moment before: %q", got)
-			}
-			if got := d.judge(last, tt.last); got != tt.want {
-				t.Errorf("at %v: %q, want %q", tt.last, got, tt.want)
-			}
-		})
-	}
-}
-
-func TestPauseOverAStop(t *testing.T) {
-	d := newDesk(t, warm(t))
-	d.live([]step{{0, beyond}, {6 * minute, beyond}})
-	d.state = d.state.Pause(at(6 * minute)) // the last tick before the power went
-	if got := d.judge(d.of(33.5), 3*time.Hour); got != alerts.ReasonStill {
-		t.Errorf("three hours later, unseen: %q, want the on-delay to go on", got)
-	}
-	if got := d.judge(d.of(33.5), 3*time.Hour+4*minute); got != alerts.ReasonRaised {
-		t.Errorf("after the rest of the on-delay: %q, want raised", got)
-	}
-	if s := (alerts.State{}).Pause(t0); !s.Paused.IsZero() {
-		t.Errorf("a normal state was paused: %+v", s)
-	}
-}
-
-func TestShift(t *testing.T) {
-	whole := alerts.State{Since: t0, Raised: t0, Ended: t0, Cleared: t0, Acknowledged: t0,
-		ShelvedUntil: t0, Paused: t0, Pending: t0}
-	later := at(time.Hour)
-	want := alerts.State{Since: later, Raised: later, Ended: later, Cleared: later, Acknowledged: later,
-		ShelvedUntil: later, Paused: later, Pending: later}
-	if diff := cmp.Diff(want, whole.Shift(time.Hour)); diff != "" {
-		t.Errorf("every time moves (-want +got):\n%s", diff)
-	}
-	if diff := cmp.Diff(alerts.State{}, alerts.State{}.Shift(time.Hour)); diff != "" {
-		t.Errorf("a zero time stays zero (-want +got):\n%s", diff)
-	}
-
-	d := newDesk(t, warm(t))
-	d.judge(d.of(33.5), 0)
-	d.state = d.state.Shift(1000 * time.Hour)
-	if got := d.judge(d.of(33.5), 1000*time.Hour+10*minute-1); got != alerts.ReasonStill {
-		t.Errorf("a moment early on the new clock: %q", got)
-	}
-	if got := d.judge(d.of(33.5), 1000*time.Hour+10*minute); got != alerts.ReasonRaised {
-		t.Errorf("on time on the new clock: %q", got)
 	}
 }
 
@@ -421,11 +274,13 @@ func TestJudgeSeverity(t *testing.T) {
 		t.Fatalf("without eggs: %s, want a warning", d.state.Severity)
 	}
 	d.state, _, _ = alerts.Acknowledge(d.state, "o1", "Ida", at(11*minute))
-	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour, By: "Ida"}, at(11*minute))
+	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour,
+		By: "Ida"}, at(11*minute))
 	if got := d.judge(d.of(33.5), 12*minute); got != alerts.ReasonEscalated {
 		t.Errorf("eggs were put in: %q, want escalated", got)
 	}
-	if d.state.Severity != alerts.Critical || !d.state.Acknowledged.IsZero() || !d.state.ShelvedUntil.IsZero() {
+	if d.state.Severity != alerts.Critical || !d.state.Acknowledged.IsZero() ||
+		!d.state.ShelvedUntil.IsZero() {
 		t.Errorf("escalated: %s, acknowledged %v, shelved until %v: want critical, to be seen again",
 			d.state.Severity, d.state.Acknowledged, d.state.ShelvedUntil)
 	}
@@ -445,7 +300,8 @@ func TestJudgeSeverity(t *testing.T) {
 	gone := dry.of(0)
 	gone.Eggs, gone.Known = nil, false
 	if got := dry.judge(gone, 4*time.Hour); got != alerts.ReasonOffDelayStarted {
-		t.Errorf("the last egg left and the probe died: %q, want the end to begin: nothing is at stake", got)
+		t.Errorf("the last egg left and the probe died: %q, want the end to begin: nothing is at stake",
+			got)
 	}
 }
 
@@ -467,7 +323,8 @@ func TestJudgeWithoutReading(t *testing.T) {
 
 func TestJudgeEvent(t *testing.T) {
 	d := newDesk(t, rule(t, "away"))
-	o := alerts.Observation{Subject: alerts.Subject{Kind: alerts.SystemSubject, ID: "system"}, Known: true,
+	o := alerts.Observation{Subject: alerts.Subject{Kind: alerts.SystemSubject, ID: "system"},
+		Known: true,
 		Value: ptr(11520), High: ptr(600), Detail: "Box 3 came back at 24.1 °C.",
 		Severity: alerts.Critical, NewID: func() string { return "o1" }}
 	if got := d.judge(o, 0); got != alerts.ReasonRaised || d.state.Severity != alerts.Critical {
@@ -480,7 +337,8 @@ func TestJudgeEvent(t *testing.T) {
 		t.Errorf("a tick later: %q, want passed, which is no news", got)
 	}
 	if d.state.Phase != alerts.Cleared || d.state.Text != said {
-		t.Errorf("%s, %q, want cleared, to be seen, with the words of the start", d.state.Phase, d.state.Text)
+		t.Errorf("%s, %q, want cleared, to be seen, with the words of the start", d.state.Phase,
+			d.state.Text)
 	}
 }
 

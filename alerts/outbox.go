@@ -42,7 +42,9 @@ type queued struct {
 // NewOutbox starts from what the store held: the notices that some
 // destination still lacks, in any order, and the last id that each one has.
 // A destination without a cursor starts at the oldest pending notice.
-func NewOutbox(pending []Notice, cursors map[string]uint64, keeper Keeper, log *slog.Logger) *Outbox {
+func NewOutbox(
+	pending []Notice, cursors map[string]uint64, keeper Keeper, log *slog.Logger,
+) *Outbox {
 	o := &Outbox{
 		keeper:  keeper,
 		log:     log,

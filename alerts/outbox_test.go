@@ -471,7 +471,8 @@ func TestOutboxBound(t *testing.T) {
 		house := &station{name: "house"}
 		start(t, o, house)()
 		got := house.ids()
-		if len(got) != alerts.MaxWaiting || got[0] != 2 || got[1] != 4 || got[len(got)-1] != alerts.MaxWaiting+2 {
+		if len(got) != alerts.MaxWaiting || got[0] != 2 || got[1] != 4 ||
+			got[len(got)-1] != alerts.MaxWaiting+2 {
 			t.Errorf("%d arrived, %v … %d: want 1 (replaced), 3 (acknowledged) and the newest dropped",
 				len(got), got[:2], got[len(got)-1])
 		}

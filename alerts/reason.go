@@ -11,12 +11,12 @@ const (
 	ReasonOffDelayEnded   Reason = "off-delay-ended"   // it came back before the off-delay was over
 	ReasonCleared         Reason = "cleared"           // it stayed away for the whole off-delay
 	ReasonPassed          Reason = "passed"            // the same of an event, whose end is no news
-	ReasonLatched         Reason = "latched"           // it stayed away, but the alert waits to be acknowledged
+	ReasonLatched         Reason = "latched"           // it stayed away; the alert waits to be seen
 	ReasonAgain           Reason = "again"             // the condition of a latched alert came back
-	ReasonUnlatched       Reason = "unlatched"         // a latched alert was acknowledged, which ends it
+	ReasonUnlatched       Reason = "unlatched"         // a latched alert was acknowledged: it ends
 	ReasonAcknowledged    Reason = "acknowledged"
 	ReasonShelved         Reason = "shelved"
-	ReasonUnshelved       Reason = "unshelved" // the time on the shelf is over and the alert is still active
+	ReasonUnshelved       Reason = "unshelved" // off the shelf by time, still active
 	ReasonEscalated       Reason = "escalated" // more severe than it was
 	ReasonEased           Reason = "eased"     // less severe than it was
 	ReasonWithdrawn       Reason = "withdrawn" // its subject is gone

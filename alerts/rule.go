@@ -54,7 +54,7 @@ const (
 	NoLimit      Base = ""         // a yes/no condition: Observation.Beyond
 	Fixed        Base = "fixed"    // Above and Below are the limits
 	FromSetpoint Base = "setpoint" // Above and Below are differences from the setpoint, K
-	Own          Base = "own"      // the place's own limits, in the book; without them it is not judged
+	Own          Base = "own"      // the place's own limits; without one it is not judged
 	Given        Base = "given"    // the observation brings it
 )
 

@@ -19,7 +19,8 @@ func Rules() []Rule {
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
 				First: "Cut the heater's power and open the door now.",
-				Over:  "{Name} is down to {value}; it reached {worst}. Look why before you trust the heater again.",
+				Over: "{Name} is down to {value}; it reached {worst}. Look why before you trust the " +
+					"heater again.",
 			},
 			Why: "One brief exposure killed every embryo of the lizard Sceloporus undulatus at 44 °C, and " +
 				"at 42 °C in one of two experiments (Levy et al., abstract). 38 °C leaves time to get up.",
@@ -33,7 +34,8 @@ func Rules() []Rule {
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}.",
 				First: "Cut the heater's power and move the eggs somewhere cooler.",
-				Over:  "{Name} is down to {value}; it reached {worst}. Look why before you trust the heater again.",
+				Over: "{Name} is down to {value}; it reached {worst}. Look why before you trust the " +
+					"heater again.",
 			},
 			Why: "Just above 35 °C is the highest constant temperature that eggs of this species " +
 				"survive (Viets et al. 1993); 34.5 °C leaves half a degree for the thermometer.",
@@ -50,7 +52,8 @@ func Rules() []Rule {
 				First: "Look at the thermostat and at where its probe lies.",
 				Over:  "{Name} is back at {value} after {for}; it reached {worst}.",
 			},
-			Why:  "Heat kills and cold delays, so this side is the tight one; ten minutes let an open door pass.",
+			Why: "Heat kills and cold delays, so this side is the tight one; ten minutes let an " +
+				"open door pass.",
 			Mark: Judgement,
 		},
 		{
@@ -79,7 +82,8 @@ func Rules() []Rule {
 				First: "Check that the heater has power and the door is shut.",
 				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
 			},
-			Why:  "Two degrees under and still falling means that the heat has failed; a short cool spell mostly delays.",
+			Why: "Two degrees under and still falling means that the heat has failed; a short " +
+				"cool spell mostly delays.",
 			Mark: Judgement,
 		},
 		{
@@ -102,9 +106,10 @@ func Rules() []Rule {
 			Limit: Limit{Base: Fixed, Below: 0.75, Book: LowHumidityRatio}, Unit: "ratio", Deadband: 0.02,
 			OnDelay: 3 * time.Hour, OffDelay: 30 * time.Minute,
 			Text: Text{
-				Now:   "The air in {name} is at {value}, under {limit} for {for}.",
-				First: "Look at the eggs for dents and weigh the box: air does not tell how wet the substrate is.",
-				Over:  "The air in {name} is at {value} again after {for}; it went down to {worst}.",
+				Now: "The air in {name} is at {value}, under {limit} for {for}.",
+				First: "Look at the eggs for dents and weigh the box: air does not tell how wet the " +
+					"substrate is.",
+				Over: "The air in {name} is at {value} again after {for}; it went down to {worst}.",
 			},
 			Why: "The eggs take up water through a soft shell. Air over wet substrate stays near " +
 				"saturation, so hours under 75 % mean a lid or a dry box.",
@@ -170,7 +175,8 @@ func Rules() []Rule {
 				Now:   "Nothing was watched or recorded for {value} before this start.{detail}",
 				First: "See what each place reads now.",
 			},
-			Why:  "A restart takes seconds; after ten minutes the power or the program failed. Critical only when eggs came back outside their limits.",
+			Why: "A restart takes seconds; after ten minutes the power or the program failed. " +
+				"Critical only when eggs came back outside their limits.",
 			Mark: Judgement,
 		},
 		{
@@ -190,9 +196,10 @@ func Rules() []Rule {
 			Severity: Warning, Empty: Warning,
 			OnDelay: 30 * time.Second, OffDelay: 5 * time.Minute,
 			Text: Text{
-				Now:   "Nothing could be stored for {for}.{detail}",
-				First: "Check the card's room and health. Alerts still go out; readings are lost if the power goes.",
-				Over:  "Storing works again after {for}.",
+				Now: "Nothing could be stored for {for}.{detail}",
+				First: "Check the card's room and health. Alerts still go out; readings are lost if " +
+					"the power goes.",
+				Over: "Storing works again after {for}.",
 			},
 			Why:  "A slow card may take seconds; half a minute means full, read-only or dying.",
 			Mark: Judgement,
@@ -229,7 +236,8 @@ func Rules() []Rule {
 				Now:   "Egg {name}{in} is past its hatch window.{detail}",
 				First: "Do not cut it. Candle it: veins or movement mean wait.",
 			},
-			Why:  "Past the latest likely day of the egg's own record; a cool spell that was not recorded delays it too.",
+			Why: "Past the latest likely day of the egg's own record; a cool spell that was not " +
+				"recorded delays it too.",
 			Mark: Derived,
 		},
 	}

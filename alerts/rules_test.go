@@ -36,7 +36,8 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"heater-off", alerts.Critical, "under 22.0 °C", time.Hour, false, false},
 		{"dry-air", alerts.Warning, "under 75 %", 3 * time.Hour, false, false},
 		{"above-limit", alerts.Warning, "the place's own upper limit", 10 * time.Minute, false, false},
-		{"below-limit", alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false},
+		{"below-limit",
+			alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false},
 		{"eggs-unwatched", alerts.Critical, "", 15 * time.Minute, false, false},
 		{"stale", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
@@ -50,7 +51,8 @@ func TestRulesAreAsAgreed(t *testing.T) {
 	for _, tt := range tests {
 		codes = append(codes, tt.code)
 		r := rule(t, tt.code)
-		if r.Severity != tt.severity || r.Condition(alerts.InCelsius) != tt.condition || r.OnDelay != tt.on ||
+		if r.Severity != tt.severity || r.Condition(alerts.InCelsius) != tt.condition ||
+			r.OnDelay != tt.on ||
 			r.Latching != tt.latching || r.Settles != tt.settles {
 			t.Errorf("%s: %s, %q, %v, latching %v, settles %v", r.Code, r.Severity,
 				r.Condition(alerts.InCelsius), r.OnDelay, r.Latching, r.Settles)
@@ -76,11 +78,13 @@ func TestRulesAreWhole(t *testing.T) {
 			if r.Title == "" || r.Why == "" || !slices.Contains(marks, r.Mark) {
 				t.Errorf("title %q, why %q, mark %q: one is missing", r.Title, r.Why, r.Mark)
 			}
-			if !slices.Contains(severities, r.Severity) || r.Empty != "" && !slices.Contains(severities, r.Empty) {
+			if !slices.Contains(severities, r.Severity) ||
+				r.Empty != "" && !slices.Contains(severities, r.Empty) {
 				t.Errorf("severities %q, %q", r.Severity, r.Empty)
 			}
 			// A limit in seconds is a wait of its own.
-			if r.OnDelay <= 0 && r.Unit != "seconds" || r.OnDelay < 0 || r.OffDelay < 0 || r.OffDelay == 0 && !r.Event {
+			if r.OnDelay <= 0 && r.Unit != "seconds" || r.OnDelay < 0 || r.OffDelay < 0 ||
+				r.OffDelay == 0 && !r.Event {
 				t.Errorf("on-delay %v, off-delay %v", r.OnDelay, r.OffDelay)
 			}
 			if r.Limit.Base != alerts.NoLimit && r.Unit == "" {
@@ -132,13 +136,15 @@ func speak(t *testing.T, r alerts.Rule, scale alerts.Scale) []string {
 		alerts.EggSubject:    {Kind: alerts.EggSubject, ID: "e1", Name: "7A"},
 		alerts.SystemSubject: {Kind: alerts.SystemSubject, ID: "system", Name: "clutchd"},
 	}[r.About]
-	o := alerts.Observation{Subject: subject, Known: true, Eggs: []string{"e1", "e2"}, Marks: []string{"7A", "7B"},
+	o := alerts.Observation{Subject: subject, Known: true, Eggs: []string{"e1", "e2"},
+		Marks:    []string{"7A", "7B"},
 		Setpoint: ptr(31.5), Scale: scale, NewID: func() string { return "o1" }}
 	if r.About != alerts.PlaceSubject {
 		o.Place, o.Detail = "Box 3", "It is so since Tuesday."
 	}
 	o.Low, o.High = r.Bounds(o.Setpoint, map[alerts.BookLimit]float64{
-		alerts.HighCelsius: 36, alerts.LowCelsius: 18, alerts.OffSetpointKelvin: 0.8, alerts.LowHumidityRatio: 0.8,
+		alerts.HighCelsius: 36, alerts.LowCelsius: 18, alerts.OffSetpointKelvin: 0.8,
+		alerts.LowHumidityRatio: 0.8,
 	})
 	if r.Limit.Base == alerts.Given {
 		o.High = ptr(300)
@@ -185,13 +191,18 @@ func TestBounds(t *testing.T) {
 		low, high *float64
 	}{
 		{"a fixed limit needs no setpoint", "runaway-heat", nil, nil, nil, ptr(34.5)},
-		{"the book moves no deadly limit", "runaway-heat", ptr(31), own(alerts.HighCelsius, 60), nil, ptr(34.5)},
-		{"nor the one of a heater that is off", "heater-off", nil, own(alerts.LowCelsius, 5), ptr(22), nil},
+		{"the book moves no deadly limit",
+			"runaway-heat", ptr(31), own(alerts.HighCelsius, 60), nil, ptr(34.5)},
+		{"nor the one of a heater that is off",
+			"heater-off", nil, own(alerts.LowCelsius, 5), ptr(22), nil},
 		{"without a setpoint there is nothing to be off", "off-setpoint", nil, nil, nil, nil},
 		{"off on both sides of the setpoint", "off-setpoint", ptr(31), nil, ptr(30), ptr(32)},
-		{"by as much as the book says", "off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0.5), ptr(30.5), ptr(31.5)},
-		{"but not by nothing", "off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0), ptr(30), ptr(32)},
-		{"another limit of the book is not this one", "off-setpoint", ptr(31), own(alerts.OverSetpointKelvin, 0.5), ptr(30), ptr(32)},
+		{"by as much as the book says",
+			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0.5), ptr(30.5), ptr(31.5)},
+		{"but not by nothing",
+			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0), ptr(30), ptr(32)},
+		{"another limit of the book is not this one",
+			"off-setpoint", ptr(31), own(alerts.OverSetpointKelvin, 0.5), ptr(30), ptr(32)},
 		{"too warm on one side only", "too-warm", ptr(31), nil, nil, ptr(32.5)},
 		{"too cool on the other", "too-cool", ptr(31), nil, ptr(29), nil},
 		{"dry by the rule", "dry-air", nil, nil, ptr(0.75), nil},
