@@ -32,7 +32,7 @@ func (m *Monitor) findAway(now time.Time) {
 // ofAway tells of the gap once: as soon as every box with eggs has spoken, or
 // patience is over. It is critical if eggs came back outside their limits.
 func (m *Monitor) ofAway(o alerts.Observation, places []PlaceNow, now time.Time) alerts.Observation {
-	r := rule("away")
+	r := m.rule("away")
 	o.Low, o.High = r.Bounds(nil, nil)
 	o.Value = ptr(0.0)
 	if m.away == nil || m.away.to.IsZero() || m.quiet {

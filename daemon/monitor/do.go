@@ -131,7 +131,7 @@ func (m *Monitor) learn(e book.Entry, kept bool) {
 	before := m.book
 	m.book = book.Fold(m.entries)
 	m.reconcile(before, m.book)
-	m.publish(m.clock.now, 0)
+	m.republish()
 }
 
 // alter changes one alert's state by a person's word.
@@ -147,7 +147,7 @@ func (m *Monitor) alter(id string, change func(alerts.State, time.Time) (alerts.
 		return refuse(err)
 	}
 	m.settleAlert(after, reason)
-	m.publish(m.clock.now, 0)
+	m.republish()
 	return nil
 }
 

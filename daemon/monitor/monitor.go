@@ -52,6 +52,7 @@ const idBlock = 1 << 20
 type Monitor struct {
 	opt    Options
 	zone   *time.Location
+	rules  []alerts.Rule
 	commit *committer
 	door   sync.Mutex // one change at a time; held while its write runs, mu is not
 	snap   atomic.Pointer[Snapshot]
@@ -81,7 +82,7 @@ func New(opt Options) *Monitor {
 		opt: opt, commit: newCommitter(opt.Store, opt.Log), quiet: opt.Quiet,
 		requests: map[string]uint64{}, probes: map[string]*probeState{},
 		states: map[string]alerts.State{}, watch: map[string]*placeWatch{},
-		book: book.Fold(nil),
+		book: book.Fold(nil), rules: alerts.Rules(),
 	}
 	if m.zone, _ = time.LoadLocation(opt.Zone); m.zone == nil {
 		m.zone = time.UTC

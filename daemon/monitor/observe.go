@@ -3,6 +3,7 @@ package monitor
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -13,9 +14,8 @@ import (
 
 // judge turns the room into observations and each of those into the alert's
 // next state. Caller holds mu.
-func (m *Monitor) judge(now time.Time) {
-	probes := m.probesNow(now)
-	places := m.placesNow(now, probes, nil)
+func (m *Monitor) judge(now time.Time, room look) {
+	probes, places := room.probes, room.places
 	seen := map[string]bool{}
 	look := func(rule alerts.Rule, o alerts.Observation) {
 		o.NewID = m.newOccurrence
@@ -25,17 +25,24 @@ func (m *Monitor) judge(now time.Time) {
 		after, reason := alerts.Judge(rule, m.states[id], o, now)
 		m.settleAlert(after, reason)
 	}
+	eggs := map[string][]string{}
 	for _, p := range places {
+		eggs[p.ID] = p.Eggs
 		m.remember(p, places, now)
-		for _, rule := range alerts.Rules() {
-			if o, ok := m.ofPlace(rule, p, now); ok {
+		o := alerts.Observation{
+			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
+			Waiting: !m.watch[p.ID].settling(now).IsZero(),
+			Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
+		}
+		for _, rule := range m.rules {
+			if o, ok := m.ofPlace(rule, p, o); ok {
 				look(rule, o)
 			}
 		}
 	}
 	for _, p := range probes {
-		if o, ok := m.ofProbe(p, now); ok {
-			look(rule("stale"), o)
+		if o, ok := m.ofProbe(p, eggs[p.Place], now); ok {
+			look(m.rule("stale"), o)
 		}
 	}
 	for id, egg := range m.book.Eggs {
@@ -55,12 +62,9 @@ func (m *Monitor) judge(now time.Time) {
 }
 
 // rule gives one that is known to exist.
-func rule(code string) alerts.Rule {
-	r, ok := alerts.RuleFor(code)
-	if !ok {
-		panic("no rule " + code) // a spelling of ours: the first tick of any test finds it
-	}
-	return r
+func (m *Monitor) rule(code string) alerts.Rule {
+	i := slices.IndexFunc(m.rules, func(r alerts.Rule) bool { return r.Code == code })
+	return m.rules[i] // a misspelt code panics in the first tick of any test
 }
 
 // settleAlert keeps an alert's new state and tells of the change if its reason
@@ -120,8 +124,8 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 	w.see(now, float64(*p.Celsius), outer)
 }
 
-// ofPlace is what a rule sees of a place; false: it is not judged there.
-func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, now time.Time) (alerts.Observation, bool) {
+// ofPlace completes what a rule sees of a place; false: it is not judged there.
+func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (alerts.Observation, bool) {
 	if r.About != alerts.PlaceSubject {
 		return alerts.Observation{}, false
 	}
@@ -133,11 +137,6 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, now time.Time) (alerts.Obse
 		return alerts.Observation{}, false // the air around the boxes may be dry
 	}
 	w := m.watch[p.ID]
-	o := alerts.Observation{
-		Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
-		Waiting: !w.settling(now).IsZero(),
-		Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
-	}
 	if r.Code == "eggs-unwatched" {
 		o.Known, o.Beyond = true, p.Kind == incubation.Box && m.unwatched(p)
 		return o, true
@@ -193,7 +192,7 @@ func (m *Monitor) unwatched(p PlaceNow) bool {
 	return true
 }
 
-func (m *Monitor) ofProbe(p ProbeNow, now time.Time) (alerts.Observation, bool) {
+func (m *Monitor) ofProbe(p ProbeNow, eggs []string, now time.Time) (alerts.Observation, bool) {
 	if p.Place == "" {
 		return alerts.Observation{}, false
 	}
@@ -202,7 +201,6 @@ func (m *Monitor) ofProbe(p ProbeNow, now time.Time) (alerts.Observation, bool) 
 	if since.IsZero() {
 		since = s.seen
 	}
-	eggs := m.book.LiveEggs(p.Place, now)
 	o := alerts.Observation{
 		Subject: alerts.Subject{Kind: alerts.ProbeSubject, ID: p.ID, Name: p.ID},
 		Known:   true, Value: ptr(now.Sub(since).Seconds()), High: ptr(s.staleAfter().Seconds()),
@@ -235,7 +233,7 @@ func (m *Monitor) ofEgg(id string, egg *incubation.Egg, now time.Time, look func
 				o.Detail = fmt.Sprintf("It was expected by %s.", m.day(e.Hatch.Latest))
 			}
 		}
-		look(rule(code), o)
+		look(m.rule(code), o)
 	}
 }
 
@@ -247,14 +245,14 @@ func (m *Monitor) ofSystem(places []PlaceNow, now time.Time, look func(alerts.Ru
 	o := alerts.Observation{Subject: alerts.Subject{Kind: alerts.SystemSubject, ID: "clutchd", Name: "clutchd"}, Known: true}
 	clock := o
 	clock.Beyond = !m.clock.trusted
-	look(rule("clock"), clock)
+	look(m.rule("clock"), clock)
 	store := o
 	fault := m.commit.state(time.Now())
 	if store.Beyond = fault != ""; store.Beyond {
 		store.Detail = capital(fault) + "."
 	}
-	look(rule("store"), store)
-	look(rule("away"), m.ofAway(o, places, now))
+	look(m.rule("store"), store)
+	look(m.rule("away"), m.ofAway(o, places, now))
 }
 
 // marks names eggs for people: the female and the mark on the shell.
@@ -291,7 +289,7 @@ func ownLimits(l book.LimitsData) map[alerts.BookLimit]float64 {
 func (m *Monitor) limitsNow(p *PlaceNow) {
 	own := ownLimits(m.book.Limits[p.ID])
 	keepsEggs := p.Kind == incubation.Incubator || p.Kind == incubation.Box
-	for _, r := range alerts.Rules() {
+	for _, r := range m.rules {
 		if r.About != alerts.PlaceSubject || r.Limit.Base != alerts.Own && !keepsEggs {
 			continue
 		}

@@ -11,9 +11,28 @@ import (
 	"clutchd/incubation/book"
 )
 
+// A look is the room as one tick sees it.
+type look struct {
+	probes []ProbeNow
+	places []PlaceNow
+}
+
+func (m *Monitor) look(now time.Time) look {
+	l := look{probes: m.probesNow(now)}
+	l.places = m.placesNow(now, l.probes)
+	return l
+}
+
+// republish puts a new snapshot in place between two ticks. Caller holds mu.
+func (m *Monitor) republish() {
+	if !m.quiet {
+		m.publish(m.clock.now, m.look(m.clock.now), 0)
+	}
+}
+
 // publish puts a new snapshot in place. Caller holds mu. Took zero: the last
 // tick's own is kept.
-func (m *Monitor) publish(now time.Time, took time.Duration) {
+func (m *Monitor) publish(now time.Time, l look, took time.Duration) {
 	before := m.snap.Load()
 	if took == 0 {
 		took = before.Took
@@ -21,10 +40,10 @@ func (m *Monitor) publish(now time.Time, took time.Duration) {
 	s := &Snapshot{
 		Site: m.opt.Site, Time: now, Trusted: m.clock.trusted, Started: m.started,
 		Tick: m.ticks, Took: took, Book: m.book,
-		Probes: m.probesNow(now), Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
+		Probes: l.probes, Places: l.places, Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
 		Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
 	}
-	s.Places = m.placesNow(now, s.Probes, s.Alerts)
+	grade(s)
 	m.snap.Store(s)
 	next := make(chan struct{})
 	close(*m.change.Swap(&next))
@@ -65,18 +84,57 @@ func (p ProbeNow) fresh() (incubation.Reading, bool) {
 	return p.Latest, !p.Stale && !p.Latest.Time.IsZero()
 }
 
-func (m *Monitor) placesNow(now time.Time, probes []ProbeNow, told []alerts.State) []PlaceNow {
+// grade gives each place the severity of the worst alert about it.
+func grade(s *Snapshot) {
+	for i := range s.Places {
+		p := &s.Places[i]
+		for _, a := range s.Alerts {
+			if a.Subject.Kind == alerts.PlaceSubject && a.Subject.ID == p.ID && a.Told() && worse(a.Severity, p.Worst) {
+				p.Worst = a.Severity
+			}
+		}
+	}
+}
+
+func (m *Monitor) placesNow(now time.Time, probes []ProbeNow) []PlaceNow {
+	eggs := liveEggs(m.book, now)
 	var out []PlaceNow
 	for _, place := range ordered(m.book, now) {
-		out = append(out, m.placeNow(now, place, probes, told))
+		p := m.placeNow(now, place, probes)
+		p.Eggs = eggs[place.ID]
+		out = append(out, p)
 	}
 	return out
 }
 
-func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []ProbeNow, told []alerts.State) PlaceNow {
+// liveEggs gives the live eggs that lie in each place, or in what stands in
+// it, sorted.
+func liveEggs(b *book.State, now time.Time) map[string][]string {
+	out := map[string][]string{}
+	for id, egg := range b.Eggs {
+		if !egg.Live() {
+			continue
+		}
+		place := incubation.At(egg.Stays, now)
+		for range len(b.Places) { // a box in a cabinet in a room; never a ring
+			p := b.Places[place]
+			if p == nil {
+				break
+			}
+			out[place] = append(out[place], id)
+			place = incubation.At(p.Stays, now)
+		}
+	}
+	for _, ids := range out {
+		slices.Sort(ids)
+	}
+	return out
+}
+
+func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []ProbeNow) PlaceNow {
 	n := PlaceNow{
 		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
-		Setpoint: m.book.SetpointAt(place.ID, now), Eggs: m.book.LiveEggs(place.ID, now),
+		Setpoint: m.book.SetpointAt(place.ID, now),
 	}
 	var celsius, humidity mean
 	for _, p := range probes {
@@ -112,12 +170,6 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	if w := m.watch[place.ID]; w != nil {
 		n.Offset, n.Settling = w.offset(), w.settling(now)
 	}
-	for _, s := range told {
-		if s.Subject.Kind == alerts.PlaceSubject && s.Subject.ID == place.ID && s.Told() &&
-			worse(s.Severity, n.Worst) {
-			n.Worst = s.Severity
-		}
-	}
 	return n
 }
 
@@ -130,12 +182,11 @@ func ordered(b *book.State, now time.Time) []*incubation.Place {
 			all = append(all, b.Places[id])
 		}
 	}
-	rank := map[incubation.PlaceKind]int{
-		incubation.Incubator: 0, incubation.Box: 1, incubation.LayBox: 2,
-		incubation.Enclosure: 3, incubation.Room: 4,
+	kinds := []incubation.PlaceKind{
+		incubation.Incubator, incubation.Box, incubation.LayBox, incubation.Enclosure, incubation.Room,
 	}
 	slices.SortStableFunc(all, func(x, y *incubation.Place) int {
-		return cmp.Or(cmp.Compare(rank[x.Kind], rank[y.Kind]), cmp.Compare(x.Name, y.Name))
+		return cmp.Or(cmp.Compare(slices.Index(kinds, x.Kind), slices.Index(kinds, y.Kind)), cmp.Compare(x.Name, y.Name))
 	})
 	var out []*incubation.Place
 	for _, p := range all {
@@ -167,17 +218,17 @@ func (m *Monitor) alertsNow() []alerts.State {
 			}
 			return 1
 		}
-		return cmp.Or(cmp.Compare(grade(b.Severity), grade(a.Severity)),
+		return cmp.Or(cmp.Compare(rank(b.Severity), rank(a.Severity)),
 			b.Raised.Compare(a.Raised), cmp.Compare(a.Alert, b.Alert))
 	})
 	return out
 }
 
-func grade(s alerts.Severity) int {
+func rank(s alerts.Severity) int {
 	return slices.Index([]alerts.Severity{"", alerts.Info, alerts.Warning, alerts.Critical}, s)
 }
 
-func worse(a, b alerts.Severity) bool { return grade(a) > grade(b) }
+func worse(a, b alerts.Severity) bool { return rank(a) > rank(b) }
 
 func (m *Monitor) clutchesNow(now time.Time) []ClutchNow {
 	out := make([]ClutchNow, 0, len(m.book.Clutches))

@@ -32,7 +32,8 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 		m.fold(now)
 		m.estimate(now, estimateBudget)
 	}
-	m.judge(now)
+	seen := m.look(now)
+	m.judge(now, seen)
 	if minute := now.Unix() / 60; minute != m.flushed && !m.quiet {
 		m.flushed = minute
 		m.commit.flushDue()
@@ -41,7 +42,9 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 	if m.started.IsZero() {
 		m.started = now
 	}
-	m.publish(now, time.Since(began))
+	if !m.quiet {
+		m.publish(now, seen, time.Since(began))
+	}
 }
 
 // meet learns of probes that are new, and of changes to known ones.

@@ -1,0 +1,51 @@
+package command
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+
+	"clutchd/daemon"
+	"clutchd/daemon/config"
+)
+
+// Run runs the daemon until it is stopped.
+func Run(ctx context.Context, c Call) error {
+	var file string
+	args, err := c.flags("run [-config FILE]", func(s *flag.FlagSet) {
+		s.StringVar(&file, "config", "", "config file (default: none needed)")
+	})
+	if err != nil {
+		return err
+	}
+	if len(args) != 0 {
+		return &WrongCall{What: "run takes no argument", Hint: "usage: clutchd run [-config FILE]"}
+	}
+	cfg, err := config.Load(file)
+	if err != nil {
+		return err
+	}
+	log := slog.New(slog.NewTextHandler(c.Stderr, nil))
+	return daemon.Run(ctx, daemon.Settings{
+		Config: cfg, Log: log,
+		Ready: func(at daemon.Addresses) { ready(c, cfg, at) },
+	})
+}
+
+// ready says where the pages are, and what others can reach.
+func ready(c Call, cfg config.Config, at daemon.Addresses) {
+	if at.Web == nil {
+		fmt.Fprintln(c.Stdout, "running, without pages")
+		return
+	}
+	fmt.Fprintf(c.Stdout, "running: http://%s/\n", at.Web)
+	folder, err := cfg.Folder()
+	if err != nil {
+		return
+	}
+	if _, err := os.Stat(folder + "/" + daemon.PasswordFile); err != nil {
+		fmt.Fprintln(c.Stdout, "no password is set: the pages open on this machine only (`clutchd password`)")
+	}
+}

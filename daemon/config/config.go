@@ -1,0 +1,301 @@
+// Package config reads the file that describes the machine: buses, brokers,
+// the address of the pages, the state folder.
+//
+// It does not describe the room: places, limits, plans and animals are in the
+// book. Nothing is reloaded while running. Keys carry their units; secrets
+// are named by file, never written here.
+package config
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/BurntSushi/toml"
+
+	"clutchd/incubation"
+	"clutchd/sensors/mqttin"
+)
+
+// A Config is a machine's description. Default gives one that works.
+type Config struct {
+	Site     string `toml:"site"`         // a topic level: clutchd/<site>/…
+	StateDir string `toml:"state_folder"` // "": the user's state folder
+	Zone     string `toml:"zone"`         // IANA name; "": the system's
+	Unit     string `toml:"unit"`         // "C" or "F": pages and texts
+	// Clock says when the system's clock is believed: "checked", once
+	// something has set it; "system", always.
+	Clock   string   `toml:"clock"`
+	Web     Web      `toml:"web"`
+	Broker  Broker   `toml:"broker"`
+	Brokers []Remote `toml:"mqtt"`
+	Kernel  Kernel   `toml:"kernel"`
+	Buses   []Bus    `toml:"i2c"`
+	Devices []Device `toml:"device"`
+}
+
+// Web says where the pages are served.
+type Web struct {
+	Listen string   `toml:"listen"` // "": no pages
+	Hosts  []string `toml:"hosts"`  // further names they may be opened under
+}
+
+// Broker is the built-in broker, on this machine only.
+type Broker struct {
+	Listen string `toml:"listen"` // "": none
+}
+
+// Remote is a broker that is told: in the house or elsewhere.
+type Remote struct {
+	Name         string `toml:"name"`
+	URL          string `toml:"url"` // mqtt://host:1883, mqtts://host:8883
+	User         string `toml:"user"`
+	PasswordFile string `toml:"password_file"`
+	CAFile       string `toml:"ca_file"`
+	CertFile     string `toml:"cert_file"`
+	KeyFile      string `toml:"key_file"`
+}
+
+// Kernel says whether probes are looked for in the kernel's files.
+type Kernel struct {
+	Off             bool    `toml:"off"`
+	Root            string  `toml:"root"`             // "": /sys
+	IntervalSeconds float64 `toml:"interval_seconds"` // 0: 10
+}
+
+// Bus is an I2C bus that is read directly.
+type Bus struct {
+	Bus   string `toml:"bus"` // "1" for /dev/i2c-1
+	Chips []Chip `toml:"chip"`
+}
+
+// Chip is a sensor on a bus.
+type Chip struct {
+	Model           string  `toml:"model"`
+	Address         uint16  `toml:"address"` // 0: the model's own
+	IntervalSeconds float64 `toml:"interval_seconds"`
+}
+
+// Device is a thermometer that publishes over MQTT.
+type Device struct {
+	Probe           string  `toml:"probe"`
+	Broker          string  `toml:"broker"` // name of an [[mqtt]], "": the built-in one
+	Topic           string  `toml:"topic"`
+	Pointer         string  `toml:"pointer"`
+	Unit            string  `toml:"unit"`
+	HumidityPointer string  `toml:"humidity_pointer"`
+	HumidityUnit    string  `toml:"humidity_unit"`
+	HumidityOnly    bool    `toml:"humidity_only"`
+	TimePointer     string  `toml:"time_pointer"`
+	IntervalSeconds float64 `toml:"interval_seconds"`
+	AccuracyKelvin  float64 `toml:"accuracy_kelvin"`
+}
+
+// Default is what runs without a file: pages and broker on this machine only,
+// probes found in the kernel's files.
+func Default() Config {
+	return Config{
+		Site: "home", Unit: "C", Clock: ClockChecked,
+		Web:    Web{Listen: "127.0.0.1:8080"},
+		Broker: Broker{Listen: "127.0.0.1:1883"},
+	}
+}
+
+// Load reads a file over the defaults; an empty path gives the defaults. The
+// error holds every problem, one a line.
+func Load(path string) (Config, error) {
+	if path == "" {
+		return Default(), nil
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return Config{}, fmt.Errorf("read the config: %w", err)
+	}
+	c, err := Parse(text)
+	if err != nil {
+		return Config{}, fmt.Errorf("config %s:\n%w", path, err)
+	}
+	return c, nil
+}
+
+// Parse reads a config over the defaults. The error holds every problem.
+func Parse(text []byte) (Config, error) {
+	c := Default()
+	meta, err := toml.NewDecoder(bytes.NewReader(text)).Decode(&c)
+	if err != nil {
+		if p, ok := errors.AsType[toml.ParseError](err); ok {
+			return Config{}, fmt.Errorf("line %d: %s", p.Position.Line, p.Message)
+		}
+		return Config{}, err
+	}
+	var problems []error
+	for _, key := range meta.Undecoded() {
+		problems = append(problems, fmt.Errorf("%s: no such key", key))
+	}
+	problems = append(problems, c.problems()...)
+	if err := errors.Join(problems...); err != nil {
+		return Config{}, err
+	}
+	return c, nil
+}
+
+// problems lists everything that could not work.
+func (c Config) problems() []error {
+	var out []error
+	bad := func(key string, value any, why string) {
+		out = append(out, fmt.Errorf("%s = %#v: %s", key, value, why))
+	}
+	if c.Site == "" || strings.ContainsAny(c.Site, "/+#\x00") {
+		bad("site", c.Site, "it becomes one level of the topics: no slash, plus or hash")
+	}
+	if c.Unit != "C" && c.Unit != "F" {
+		bad("unit", c.Unit, `"C" or "F"`)
+	}
+	if c.Clock != ClockChecked && c.Clock != ClockSystem {
+		bad("clock", c.Clock, `"checked" or "system"`)
+	}
+	if _, err := c.Location(); err != nil {
+		bad("zone", c.Zone, "an IANA name such as Europe/Lisbon")
+	}
+	if c.Kernel.IntervalSeconds != 0 {
+		checkInterval(bad, "kernel.interval_seconds", c.Kernel.IntervalSeconds)
+	}
+	c.brokerProblems(bad)
+	c.busProblems(bad)
+	c.deviceProblems(bad)
+	return out
+}
+
+func (c Config) brokerProblems(bad func(string, any, string)) {
+	seen := map[string]bool{BuiltIn: true}
+	for i, r := range c.Brokers {
+		key := fmt.Sprintf("mqtt[%d].", i)
+		if r.Name == "" || seen[r.Name] {
+			bad(key+"name", r.Name, "each broker needs a name of its own, and not "+BuiltIn)
+		}
+		seen[r.Name] = true
+		scheme, host, _ := strings.Cut(r.URL, "://")
+		if !slices.Contains([]string{"mqtt", "mqtts"}, scheme) || host == "" {
+			bad(key+"url", r.URL, "such as mqtt://192.168.1.5:1883 or mqtts://broker.example:8883")
+		}
+		if (r.CertFile == "") != (r.KeyFile == "") {
+			bad(key+"cert_file", r.CertFile, "a client certificate needs cert_file and key_file")
+		}
+	}
+}
+
+func (c Config) busProblems(bad func(string, any, string)) {
+	for i, b := range c.Buses {
+		if b.Bus == "" {
+			bad(fmt.Sprintf("i2c[%d].bus", i), b.Bus, `the number in /dev/i2c-N, such as "1"`)
+		}
+		for j, chip := range b.Chips {
+			key := fmt.Sprintf("i2c[%d].chip[%d].", i, j)
+			if chip.Model == "" {
+				bad(key+"model", chip.Model, "see `clutchd probes` for those it knows")
+			}
+			if chip.Address > 0x77 {
+				bad(key+"address", chip.Address, "a 7-bit address, at most 0x77")
+			}
+			if chip.IntervalSeconds != 0 {
+				checkInterval(bad, key+"interval_seconds", chip.IntervalSeconds)
+			}
+		}
+	}
+}
+
+func (c Config) deviceProblems(bad func(string, any, string)) {
+	names := []string{}
+	if c.Broker.Listen != "" {
+		names = append(names, BuiltIn)
+	}
+	for _, r := range c.Brokers {
+		names = append(names, r.Name)
+	}
+	seen := map[string]bool{}
+	for i, d := range c.Devices {
+		key := fmt.Sprintf("device[%d].", i)
+		checkInterval(bad, key+"interval_seconds", d.IntervalSeconds)
+		if seen[d.Probe] {
+			bad(key+"probe", d.Probe, "two devices have this name")
+		}
+		seen[d.Probe] = true
+		if !slices.Contains(names, d.On()) {
+			bad(key+"broker", d.On(), "there is no such broker")
+		}
+		if err := d.In().Validate(); err != nil {
+			bad(strings.TrimSuffix(key, "."), d.Probe, err.Error())
+		}
+	}
+}
+
+func checkInterval(bad func(string, any, string), key string, seconds float64) {
+	if !(seconds >= 1 && seconds <= 24*3600) {
+		bad(key, seconds, "between 1 second and a day")
+	}
+}
+
+// The values of clock.
+const (
+	ClockChecked = "checked"
+	ClockSystem  = "system"
+)
+
+// BuiltIn is the name of the built-in broker.
+const BuiltIn = "built-in"
+
+// On is the name of the broker the device speaks on.
+func (d Device) On() string {
+	if d.Broker == "" {
+		return BuiltIn
+	}
+	return d.Broker
+}
+
+// In is the device as its decoder knows it.
+func (d Device) In() mqttin.Device {
+	in := mqttin.Device{
+		ProbeID: d.Probe, Topic: d.Topic,
+		Pointer: d.Pointer, Unit: mqttin.TemperatureUnit(d.Unit),
+		HumidityPointer: d.HumidityPointer, HumidityUnit: mqttin.HumidityUnit(d.HumidityUnit),
+		TimePointer: d.TimePointer, Interval: Seconds(d.IntervalSeconds), Accuracy: d.AccuracyKelvin,
+	}
+	if d.HumidityOnly {
+		in.Has = incubation.RelativeHumidity
+	}
+	return in
+}
+
+// Location is the room's zone.
+func (c Config) Location() (*time.Location, error) {
+	if c.Zone == "" {
+		return time.Local, nil
+	}
+	return time.LoadLocation(c.Zone)
+}
+
+// Folder is where the state lives.
+func (c Config) Folder() (string, error) {
+	if c.StateDir != "" {
+		return c.StateDir, nil
+	}
+	if dir := os.Getenv("STATE_DIRECTORY"); dir != "" { // systemd gives it
+		return dir, nil
+	}
+	if dir := os.Getenv("XDG_STATE_HOME"); dir != "" {
+		return filepath.Join(dir, "clutchd"), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", fmt.Errorf("find the state folder: %w", err)
+	}
+	return filepath.Join(home, ".local", "state", "clutchd"), nil
+}
+
+// Seconds is a number of seconds as a duration.
+func Seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }

@@ -1,0 +1,249 @@
+// Package daemon wires the rooms together: sensors to the monitor, the monitor
+// to the store, the outbox and the pages. It is the only place that sees all,
+// and decides nothing itself.
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	sdnotify "github.com/coreos/go-systemd/v22/daemon"
+	"golang.org/x/sync/errgroup"
+
+	"clutchd/alerts"
+	"clutchd/daemon/broker"
+	"clutchd/daemon/config"
+	"clutchd/daemon/metrics"
+	"clutchd/daemon/monitor"
+	"clutchd/daemon/mqtt"
+	"clutchd/daemon/store"
+	"clutchd/daemon/web"
+	"clutchd/incubation"
+	"clutchd/incubation/species"
+	"clutchd/sensors"
+	"clutchd/sensors/mqttin"
+)
+
+// PasswordFile holds the hash of the pages' password, in the state folder.
+const PasswordFile = "password"
+
+// tickEvery is the beat of the monitor.
+const tickEvery = 10 * time.Second
+
+// members is the size of the ensemble.
+const members = 1000
+
+// Settings say how the daemon is to run. Config and Log are needed.
+type Settings struct {
+	Config config.Config
+	Log    *slog.Logger
+	// Sampler stands in for the machine's sensors; nil: those of the config.
+	Sampler monitor.Sampler
+	// Clock stands in for the machine's clock; nil: that one.
+	Clock func() monitor.Instant
+	// Prepare runs before the first live tick, with the monitor started and
+	// its store writing, nothing sent yet. May be nil.
+	Prepare func(ctx context.Context, m *monitor.Monitor) error
+	// Ready is told the pages' address once they can be opened. May be nil.
+	Ready func(Addresses)
+}
+
+// Addresses are where the daemon can be reached; nil: there it cannot.
+type Addresses struct{ Web, Broker net.Addr }
+
+// Run runs the daemon until ctx ends or something it cannot do without fails.
+func Run(ctx context.Context, s Settings) error {
+	cfg, log := s.Config, s.Log
+	folder, err := cfg.Folder()
+	if err != nil {
+		return err
+	}
+	zone, err := cfg.Location()
+	if err != nil {
+		return err
+	}
+	kept, err := store.Open(ctx, folder, store.Options{Log: log, Socket: filepath.Join(folder, SocketFile)})
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err := kept.Close(); err != nil {
+			log.Error("store not closed", "error", err)
+		}
+	}()
+	pending, cursors, err := kept.Outbox(ctx)
+	if err != nil {
+		return fmt.Errorf("read the outbox: %w", err)
+	}
+	outbox := alerts.NewOutbox(pending, cursors, kept, log)
+
+	bank := sensors.NewBank(log)
+	sampler := s.Sampler
+	if sampler == nil {
+		sampler = bank
+	}
+	clock := s.Clock
+	if clock == nil {
+		clock = newMachineClock(cfg.Clock == config.ClockSystem).now
+	}
+	m := monitor.New(monitor.Options{
+		Site: cfg.Site, Zone: zone.String(), Store: kept, Sampler: sampler, Poster: outbox,
+		Ensemble: incubation.Draw(species.Leopard(), members), Log: log,
+		Fahrenheit: cfg.Unit == "F", Quiet: s.Prepare != nil,
+	})
+	if err := m.Start(ctx); err != nil {
+		return err
+	}
+
+	house, ctx := errgroup.WithContext(ctx)
+	// The monitor outlives the rest, to write down what they did last.
+	last, stopLast := context.WithCancel(context.WithoutCancel(ctx))
+	defer stopLast()
+	written := make(chan error, 1)
+	go func() { written <- m.Run(last) }()
+	defer func() {
+		stopLast()
+		<-written
+	}()
+	if s.Prepare != nil {
+		if err := s.Prepare(ctx, m); err != nil {
+			return err
+		}
+		m.Live()
+	}
+
+	var at Addresses
+	remotes := cfg.Brokers
+	if cfg.Broker.Listen != "" {
+		b, err := broker.New(cfg.Broker.Listen)
+		if err != nil {
+			return err
+		}
+		house.Go(func() error { return b.Run(ctx) })
+		at.Broker = b.Addr()
+		remotes = append([]config.Remote{{Name: config.BuiltIn, URL: "mqtt://" + b.Addr().String()}}, remotes...)
+	}
+	clients, err := dialers(ctx, cfg, remotes, m, bank, log)
+	if err != nil {
+		return err
+	}
+	var publishers []alerts.Publisher
+	for _, c := range clients {
+		house.Go(func() error { return c.Run(ctx) })
+		publishers = append(publishers, c)
+	}
+	house.Go(func() error { return outbox.Run(ctx, publishers...) })
+	house.Go(func() error { return mirror(ctx, m, clients) })
+
+	if s.Sampler == nil {
+		house.Go(func() error { return find(ctx, cfg, bank, log) })
+		house.Go(func() error { return bank.Run(ctx) })
+	}
+	ctl := &control{monitor: m, store: kept, probes: kept.Probes}
+	house.Go(func() error { return ctl.serve(ctx, folder) })
+	if cfg.Web.Listen != "" {
+		hash, err := passwordHash(folder)
+		if err != nil {
+			return err
+		}
+		pages, err := web.New(web.Options{
+			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
+			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
+			Door: m, History: kept, Metrics: metrics.Handler(m.Snapshot),
+			Log: log, Zone: zone, Units: cfg.Unit,
+		})
+		if err != nil {
+			return err
+		}
+		if err := pages.Listen(ctx); err != nil {
+			return err
+		}
+		at.Web = pages.Addr()
+		house.Go(func() error { return pages.Run(ctx) })
+	}
+	for _, sentence := range kept.Damage() {
+		log.Warn("store", "damage", sentence)
+	}
+	m.Tick(ctx, clock())
+	if s.Ready != nil {
+		s.Ready(at)
+	}
+	_, _ = sdnotify.SdNotify(false, sdnotify.SdNotifyReady)
+	house.Go(func() error { return beat(ctx, m, clock) })
+	return house.Wait()
+}
+
+// beat ticks until ctx ends and feeds systemd's watchdog after each finished
+// tick: not because the process lives, but because it judges.
+func beat(ctx context.Context, m *monitor.Monitor, clock func() monitor.Instant) error {
+	t := time.NewTicker(tickEvery)
+	defer t.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-t.C:
+			m.Tick(ctx, clock())
+			_, _ = sdnotify.SdNotify(false, sdnotify.SdNotifyWatchdog)
+		}
+	}
+}
+
+// mirror hands each new snapshot to the brokers' clients.
+func mirror(ctx context.Context, m *monitor.Monitor, clients []*mqtt.Client) error {
+	for ctx.Err() == nil {
+		changed := m.Changed()
+		for _, c := range clients {
+			c.State(ctx, m.Snapshot())
+		}
+		select {
+		case <-ctx.Done():
+		case <-changed:
+		}
+	}
+	return nil
+}
+
+// dialers makes a client for each broker that is told.
+func dialers(ctx context.Context, cfg config.Config, remotes []config.Remote, m *monitor.Monitor, bank *sensors.Bank, log *slog.Logger) ([]*mqtt.Client, error) {
+	var out []*mqtt.Client
+	for _, r := range remotes {
+		var devices []mqttin.Device
+		for _, d := range cfg.Devices {
+			if d.On() == r.Name {
+				devices = append(devices, d.In())
+				bank.Announce(d.In().Probe())
+			}
+		}
+		c, err := mqtt.New(mqtt.Broker(r), mqtt.Options{
+			Site: cfg.Site, Log: log, Devices: devices, OnOutcome: bank.Push,
+			OnCommand: func(change monitor.Change) error {
+				_, err := m.Do(ctx, change)
+				return err
+			},
+		})
+		if err != nil {
+			return nil, fmt.Errorf("broker %s: %w", r.Name, err)
+		}
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+func passwordHash(folder string) (string, error) {
+	text, err := os.ReadFile(filepath.Join(folder, PasswordFile))
+	if errors.Is(err, os.ErrNotExist) {
+		return "", nil
+	}
+	if err != nil {
+		return "", fmt.Errorf("read the pages' password: %w", err)
+	}
+	return strings.TrimSpace(string(text)), nil
+}

@@ -1,0 +1,199 @@
+package demo
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"clutchd/daemon"
+	"clutchd/daemon/command"
+	"clutchd/daemon/config"
+	"clutchd/daemon/monitor"
+	"clutchd/incubation/book"
+	"clutchd/sensors/simulated"
+)
+
+const (
+	usage = "demo [-http ADDR] [-mqtt ADDR] [-data DIR] [-calm]"
+	// coarse is the beat of the season before the last hours.
+	coarse = 10 * time.Minute
+	fine   = 10 * time.Second
+	// closeUp is how much of the season is lived at the live beat.
+	closeUp = 2 * time.Hour
+	seed    = 20
+	// anchorFile holds the time that the story was told from.
+	anchorFile = "story"
+)
+
+// Command lives through the invented season in seconds, by the same code that
+// watches a real room, and then goes on live with something that goes wrong.
+func Command(ctx context.Context, c command.Call) error {
+	cfg := config.Default()
+	cfg.Site, cfg.Clock, cfg.Kernel.Off = "demo", config.ClockSystem, true
+	calm := false
+	set := flag.NewFlagSet("demo", flag.ContinueOnError)
+	set.SetOutput(c.Stderr)
+	set.StringVar(&cfg.Web.Listen, "http", cfg.Web.Listen, "address of the pages")
+	set.StringVar(&cfg.Broker.Listen, "mqtt", cfg.Broker.Listen, "address of the built-in broker")
+	set.StringVar(&cfg.StateDir, "data", "", "folder to keep the season in (default: none is kept)")
+	set.BoolVar(&calm, "calm", false, "nothing goes wrong")
+	if err := set.Parse(c.Args); errors.Is(err, flag.ErrHelp) {
+		return err
+	} else if err != nil || set.NArg() > 0 {
+		return &command.WrongCall{What: "demo takes flags only", Hint: "usage: clutchd " + usage}
+	}
+	if cfg.StateDir == "" {
+		dir, err := os.MkdirTemp("", "clutchd-demo-")
+		if err != nil {
+			return fmt.Errorf("make a folder for the season: %w", err)
+		}
+		defer os.RemoveAll(dir)
+		cfg.StateDir = dir
+	}
+	s, err := newShow(cfg, calm)
+	if err != nil {
+		return err
+	}
+	return daemon.Run(ctx, daemon.Settings{
+		Config: cfg, Log: slog.New(slog.NewTextHandler(c.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		Sampler: s.room, Prepare: s.prepare,
+		Ready: func(at daemon.Addresses) {
+			fmt.Fprintf(c.Stdout, "the invented room: http://%s/  messages: mosquitto_sub -p %s -v -t 'clutchd/#'\n",
+				at.Web, port(at.Broker.String()))
+		},
+	})
+}
+
+func port(addr string) string { return addr[strings.LastIndexByte(addr, ':')+1:] }
+
+// A show is one run of the demo.
+type show struct {
+	calm    bool
+	now     time.Time // when this run goes live, about
+	entries []book.Entry
+	room    *simulated.Room
+	first   time.Time // of the season
+}
+
+// newShow tells the story from now, or from when it was told before in the
+// same folder.
+func newShow(cfg config.Config, calm bool) (*show, error) {
+	now := time.Now().UTC().Truncate(fine)
+	anchor, err := anchorOf(cfg.StateDir, now)
+	if err != nil {
+		return nil, err
+	}
+	zone, err := cfg.Location()
+	if err != nil {
+		return nil, err
+	}
+	entries, spec := Story(anchor, zone.String())
+	if calm {
+		spec.Faults = nil
+	}
+	s := &show{calm: calm, now: now, entries: entries, first: entries[0].At}
+	start := s.first
+	if !anchor.Equal(now) {
+		start = now.Add(-closeUp) // the room was there meanwhile; nobody looked
+	}
+	s.room = simulated.New(spec, seed, start)
+	return s, nil
+}
+
+func anchorOf(folder string, now time.Time) (time.Time, error) {
+	path := filepath.Join(folder, anchorFile)
+	text, err := os.ReadFile(path)
+	if err == nil {
+		t, err := time.Parse(time.RFC3339, strings.TrimSpace(string(text)))
+		if err != nil {
+			return time.Time{}, fmt.Errorf("read %s: %w\nremove the folder for a new season", path, err)
+		}
+		return t, nil
+	}
+	if !errors.Is(err, os.ErrNotExist) {
+		return time.Time{}, fmt.Errorf("read %s: %w", path, err)
+	}
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return time.Time{}, fmt.Errorf("make the folder: %w", err)
+	}
+	if err := os.WriteFile(path, []byte(now.Format(time.RFC3339)+"\n"), 0o600); err != nil {
+		return time.Time{}, fmt.Errorf("write %s: %w", path, err)
+	}
+	return now, nil
+}
+
+// prepare lives through what lies before now: the season, or on a second
+// start the last quarter of an hour, so that what goes wrong has begun.
+func (s *show) prepare(ctx context.Context, m *monitor.Monitor) error {
+	if !s.calm {
+		s.room.Inject(stuckAt(s.now))
+	}
+	if len(m.Entries(0)) == 0 {
+		return s.season(ctx, m)
+	}
+	return s.resume(ctx, m)
+}
+
+// season lives through the whole story.
+func (s *show) season(ctx context.Context, m *monitor.Monitor) error {
+	told, day := 0, s.first
+	for t := s.first; t.Before(s.now) && ctx.Err() == nil; t = t.Add(s.beat(t)) {
+		m.Tick(ctx, s.at(t))
+		for ; told < len(s.entries) && !s.entries[told].At.After(t); told++ {
+			if _, err := m.Do(ctx, monitor.Change{Entry: &s.entries[told]}); err != nil {
+				return fmt.Errorf("tell entry %d of the story: %w", told, err)
+			}
+		}
+		if t.Sub(day) >= 24*time.Hour {
+			day = t
+			if err := m.Sync(ctx); err != nil {
+				return err
+			}
+		}
+	}
+	return m.Sync(ctx)
+}
+
+func (s *show) resume(ctx context.Context, m *monitor.Monitor) error {
+	last := m.LastReading()
+	for t := s.now.Add(-15 * time.Minute); t.Before(s.now) && ctx.Err() == nil; t = t.Add(fine) {
+		if t.After(last) {
+			m.Tick(ctx, s.at(t))
+		}
+	}
+	return m.Sync(ctx)
+}
+
+func (s *show) beat(t time.Time) time.Duration {
+	if s.now.Sub(t) <= closeUp {
+		return fine
+	}
+	return coarse
+}
+
+func (s *show) at(t time.Time) monitor.Instant {
+	return monitor.Instant{Wall: t, Trusted: true, Boot: "story", Elapsed: t.Sub(s.first)}
+}
+
+// stuckAt is a thermostat that sticks so long before now that the cabinet's air
+// has been too warm for nearly the alert's whole on-delay when the pages open.
+func stuckAt(now time.Time) simulated.Fault {
+	return simulated.Fault{
+		Kind: simulated.StuckOn, Subject: StuckIncubator,
+		From: now.Add(-stuckBefore), To: now.Add(stuckFor),
+	}
+}
+
+// stuckFor lets the invented keeper unplug the heater before the boxes, which
+// lag behind the air, reach what would hurt the eggs.
+const stuckFor = 40 * time.Minute
+
+// stuckBefore was measured: the story's cabinet is 1.5 K too warm 5.0 to 5.7
+// minutes after its thermostat sticks, and the alert waits ten more.
+const stuckBefore = 15 * time.Minute
