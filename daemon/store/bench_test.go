@@ -13,8 +13,9 @@ import (
 )
 
 // fill stores a room's readings, a minute at a time or an hour.
-func fill(b *testing.B, s *store.Store, r *room, from time.Time, length, at time.Duration) (stored int) {
+func fill(b *testing.B, s *store.Store, r *room, from time.Time, length, at time.Duration) int {
 	b.Helper()
+	stored := 0
 	for done := time.Duration(0); done < length; done += at {
 		all := r.readings(from.Add(done), at)
 		put(b, s, all)

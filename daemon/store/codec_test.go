@@ -20,7 +20,8 @@ func windowOf(n int, value func(i int) (celsius, humid int32, flags uint8)) []sa
 	var all []sample
 	for i := range n {
 		c, h, f := value(i)
-		all = append(all, sample{at: int64(i) * windowSeconds / int64(n), celsius: c, humid: h, flags: f})
+		at := int64(i) * windowSeconds / int64(n)
+		all = append(all, sample{at: at, celsius: c, humid: h, flags: f})
 	}
 	return all
 }
@@ -40,7 +41,10 @@ func TestBlocksComeBack(t *testing.T) {
 			return int32(28*perKelvin + sixteenth*(i/100)), 0, 1
 		}), 200},
 		{"the widest steps", windowOf(1000, func(i int) (int32, int32, uint8) {
-			return [2]int32{math.MinInt32, math.MaxInt32}[i%2], [2]int32{math.MaxInt32, math.MinInt32}[i%2], 3
+			if i%2 == 0 {
+				return math.MinInt32, math.MaxInt32, 3
+			}
+			return math.MaxInt32, math.MinInt32, 3
 		}), 0},
 		{"either quantity, any quality", windowOf(1440, func(i int) (int32, int32, uint8) {
 			flags := uint8(rng.IntN(3)+1) | uint8(rng.IntN(64))<<2
@@ -199,9 +203,8 @@ func FuzzPages(f *testing.F) {
 			mendMeta(content, i*pageSize)
 		}
 		seen := map[string]string{}
-		problems := walkPages(bytes.NewReader(content), int64(len(content)), func(path []string, key, value []byte) {
-			seen[fmt.Sprint(path, key)] = string(value)
-		})
+		note := func(path []string, key, value []byte) { seen[fmt.Sprint(path, key)] = string(value) }
+		problems := walkPages(bytes.NewReader(content), int64(len(content)), note)
 		if len(problems) > 0 {
 			return
 		}

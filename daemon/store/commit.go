@@ -69,8 +69,8 @@ type bookRow struct {
 }
 
 // rowsOf encodes before the transaction begins, so that it is short.
-func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice) ([]bookRow, error) {
-	var rows []bookRow
+func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice) (
+	rows []bookRow, err error) {
 	for _, e := range entries {
 		e.At, e.Made = e.At.UTC(), e.Made.UTC()
 		row, err := rowOf(entriesBucket, e, e.Seq != 0)
@@ -119,7 +119,8 @@ func (r bookRow) put(tx *bbolt.Tx) error {
 // Delivered moves a destination's cursor past notice id, never back, and
 // drops the notices that every destination in dests has passed. No dests:
 // none is dropped.
-func (s *Store) Delivered(ctx context.Context, destination string, id uint64, dests []string) error {
+func (s *Store) Delivered(ctx context.Context, destination string, id uint64,
+	dests []string) error {
 	if destination == "" {
 		return errors.New("note delivery: no destination")
 	}

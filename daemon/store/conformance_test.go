@@ -87,8 +87,8 @@ func readingAt(rt *rapid.T) incubation.Reading {
 	start := time.Date(2025, 12, 30, 0, 0, 0, 0, time.UTC)
 	r := incubation.Reading{
 		Probe: probeNames.Draw(rt, "probe"),
-		Time: start.Add(time.Duration(rapid.IntRange(0, 4*24*3600).Draw(rt, "second")) * time.Second).
-			Add(time.Duration(rapid.IntRange(0, 999).Draw(rt, "ms")) * time.Millisecond),
+		Time: start.Add(time.Duration(rapid.IntRange(0, 4*24*3600*1000).Draw(rt, "ms")) *
+			time.Millisecond),
 		Has:     incubation.Quantity(rapid.IntRange(1, 3).Draw(rt, "has")),
 		Quality: incubation.Quality(rapid.IntRange(0, 2).Draw(rt, "quality")),
 	}
@@ -179,7 +179,9 @@ func (p *pair) commit(rt *rapid.T) {
 	}
 	alert := rapid.SampledFrom([]string{"too-warm.place.a", "stale.probe.b", "clock.system."})
 	value := rapid.Float64Range(0, 40).Draw(rt, "value")
-	state := alerts.State{Alert: alert.Draw(rt, "alert"), Rule: "r", Phase: alerts.Active, Value: &value}
+	state := alerts.State{
+		Alert: alert.Draw(rt, "alert"), Rule: "r", Phase: alerts.Active, Value: &value,
+	}
 	forget := rapid.SliceOfN(alert, 0, 2).Draw(rt, "forget")
 	notice := alerts.Notice{ID: id.Draw(rt, "notice"), Reason: "raised", Time: noon, State: state}
 	p.must(p.s.CommitBook(rt.Context(), []book.Entry{entry}, []alerts.State{state}, forget,

@@ -97,10 +97,11 @@ func injuries(content []byte) []injury {
 		if at%4096 < 100 { // page headers, first elements: more often
 			at -= at % 3
 		}
-		all = append(all, injury{fmt.Sprintf("bit %#x of byte %d flipped", bit, at), func(c []byte) []byte {
+		flip := func(c []byte) []byte {
 			c[at] ^= bit
 			return c
-		}})
+		}
+		all = append(all, injury{fmt.Sprintf("bit %#x of byte %d flipped", bit, at), flip})
 	}
 	return all
 }
@@ -166,7 +167,8 @@ func (s sound) examine(t *testing.T, dir, name, why string) bool {
 
 // missing checks that nothing came back that was not stored and reports
 // whether something stored did not.
-func (s sound) missing(t *testing.T, why string, entries []book.Entry, readings []incubation.Reading) bool {
+func (s sound) missing(t *testing.T, why string, entries []book.Entry,
+	readings []incubation.Reading) bool {
 	t.Helper()
 	bySeq := map[uint64]book.Entry{}
 	for _, e := range s.entries {
@@ -192,9 +194,7 @@ func (s sound) missing(t *testing.T, why string, entries []book.Entry, readings 
 // A damaged history leaves the book alone and takes new readings.
 func TestDamagedHistoryGoesOn(t *testing.T) {
 	s := makeSound(t)
-	if err := os.WriteFile(filepath.Join(s.dir, historyFile), []byte("garbage"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	overwrite(t, s, historyFile, []byte("garbage"))
 	st := open(t, s.dir)
 	defer shut(t, st)
 	if entries, err := st.Entries(t.Context()); err != nil || len(entries) != len(s.entries) {
@@ -202,7 +202,8 @@ func TestDamagedHistoryGoesOn(t *testing.T) {
 	}
 	fresh := every("shelf-1", noon.Add(48*time.Hour), time.Minute, 10)
 	put(t, st, fresh)
-	if got, errs := collect(t, st, "shelf-1", noon, noon.AddDate(0, 1, 0)); len(got) != 10 || errs != nil {
+	got, errs := collect(t, st, "shelf-1", noon, noon.AddDate(0, 1, 0))
+	if len(got) != 10 || errs != nil {
 		t.Fatalf("%d readings, %v", len(got), errs)
 	}
 	if told := st.Damage(); len(told) != 1 || !strings.Contains(told[0], historyFile+".damaged-") {
@@ -224,7 +225,8 @@ func TestFileCutWhileOpen(t *testing.T) {
 	}
 	fresh := every("shelf-1", noon.Add(48*time.Hour), time.Minute, 10)
 	put(t, st, fresh)
-	if got, errs := collect(t, st, "shelf-1", noon, noon.AddDate(0, 1, 0)); len(got) != 10 || errs != nil {
+	got, errs := collect(t, st, "shelf-1", noon, noon.AddDate(0, 1, 0))
+	if len(got) != 10 || errs != nil {
 		t.Errorf("after a new file was begun: %d readings, %v", len(got), errs)
 	}
 	if err := os.Truncate(filepath.Join(s.dir, bookFile), 4096*2); err != nil {
@@ -269,7 +271,8 @@ func TestBookFallsBackToItsNewestCopy(t *testing.T) {
 			if err != nil || len(entries) != c.entries {
 				t.Errorf("%d entries, want %d, %v", len(entries), c.entries, err)
 			}
-			if told := st.Damage(); len(told) != 1 || !strings.Contains(told[0], "book-backup-20260101T000000Z.db") {
+			told := st.Damage()
+			if len(told) != 1 || !strings.Contains(told[0], "book-backup-20260101T000000Z.db") {
 				t.Errorf("told %q", told)
 			}
 		})

@@ -16,7 +16,8 @@ func suffer(t *testing.T, dir, inject string, steps int) (acks, int, error) {
 	call, _, _ := strings.Cut(inject, ":")
 	cmd := exec.Command(peer(t, "strace"), "-f", "-qq", "-o", os.DevNull, "-e", "trace="+call,
 		"-e", "inject="+inject, os.Args[0])
-	cmd.Env = append(os.Environ(), writerEnv+"="+dir, patientEnv+"=1", fmt.Sprintf("%s=%d", stepsEnv, steps))
+	cmd.Env = append(os.Environ(), writerEnv+"="+dir, patientEnv+"=1",
+		fmt.Sprintf("%s=%d", stepsEnv, steps))
 	out, err := cmd.Output()
 	told, refused := acks{}, 0
 	for line := range strings.Lines(string(out)) {

@@ -74,7 +74,8 @@ func (h *history) list() error {
 	}
 	for _, e := range entries {
 		var year int
-		if n, _ := fmt.Sscanf(e.Name(), "history-%d.db", &year); n == 1 && e.Name() == yearName(year) {
+		n, _ := fmt.Sscanf(e.Name(), "history-%d.db", &year)
+		if n == 1 && e.Name() == yearName(year) {
 			h.years = append(h.years, year)
 		}
 	}
@@ -154,7 +155,8 @@ func (h *history) kind(year int) kind {
 		case err == nil || bucket == damagedBucket:
 			return nil
 		case block && len(key) == 8 && blockBase(key)%windowSeconds == 0:
-			h.cfg.damage.tell("%s: %s cannot be read.", yearName(year), blockName(probe, blockBase(key)))
+			what := blockName(probe, blockBase(key))
+			h.cfg.damage.tell("%s: %s cannot be read.", yearName(year), what)
 			return nil
 		}
 		return fmt.Errorf("%s %x: %w", bucket, key, err)

@@ -40,7 +40,8 @@ func TestSecondOpenerIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = store.Open(t.Context(), dir, store.Options{})
-	if !errors.Is(err, store.ErrHeld) || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) {
+	mine := fmt.Sprintf("process %d", os.Getpid())
+	if !errors.Is(err, store.ErrHeld) || !strings.Contains(err.Error(), mine) {
 		t.Errorf("second open: %v", err)
 	}
 	if hint := store.Hint(err); !strings.Contains(hint, "/run/room/socket") {
@@ -76,7 +77,8 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 	for _, name := range []string{bookFile, historyFile} {
 		t.Run(name, func(t *testing.T) {
 			s := makeSound(t)
-			st, err := store.Open(t.Context(), s.dir, store.WithSchema(2, func(*bbolt.Tx) error { return nil }))
+			later := store.WithSchema(2, func(*bbolt.Tx) error { return nil })
+			st, err := store.Open(t.Context(), s.dir, later)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -92,7 +94,8 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 				os.Remove(backup)
 			}
 			_, err = store.Open(t.Context(), s.dir, store.Options{})
-			if !errors.Is(err, store.ErrNewer) || store.Hint(err) == "" || !strings.Contains(err.Error(), name) {
+			if !errors.Is(err, store.ErrNewer) || store.Hint(err) == "" ||
+				!strings.Contains(err.Error(), name) {
 				t.Errorf("open: %v, hint %q", err, store.Hint(err))
 			}
 			after, err := os.ReadFile(filepath.Join(s.dir, name))
@@ -117,7 +120,8 @@ func glob(t *testing.T, dir, pattern string) []string {
 func TestMigrationIsBackedUp(t *testing.T) {
 	s := makeSound(t)
 	broken := errors.New("broken step")
-	_, err := store.Open(t.Context(), s.dir, store.WithSchema(2, func(*bbolt.Tx) error { return broken }))
+	fails := store.WithSchema(2, func(*bbolt.Tx) error { return broken })
+	_, err := store.Open(t.Context(), s.dir, fails)
 	if !errors.Is(err, broken) {
 		t.Fatalf("open with a broken step: %v", err)
 	}
@@ -196,7 +200,8 @@ func TestFullDisk(t *testing.T) {
 		t.Fatal(err)
 	}
 	put(t, s, r.readings(at, time.Minute))
-	if got, errs := collect(t, s, "shelf-a", noon, at.Add(time.Minute)); len(got) != 6*(kept+1) || errs != nil {
+	got, errs := collect(t, s, "shelf-a", noon, at.Add(time.Minute))
+	if len(got) != 6*(kept+1) || errs != nil {
 		t.Errorf("with room again: %d readings of %d, %v", len(got), 6*(kept+1), errs)
 	}
 }

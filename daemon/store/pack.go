@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"path/filepath"
 	"slices"
 	"time"
 
@@ -50,6 +51,13 @@ func (h *history) packOldest(f *file) error {
 		b, err = gather(tx, h.newestAt()-packLag)
 		return err
 	})
+	var damage *fault
+	if errors.As(err, &damage) {
+		// The readings are stored; the next ones find a mended file.
+		f.broken.Store(true)
+		h.cfg.damage.tell("%s cannot be read (%v).", filepath.Base(f.path), err)
+		return nil
+	}
 	if err != nil || b == nil {
 		return err
 	}
@@ -75,7 +83,7 @@ func gather(tx *bbolt.Tx, then int64) (*bundle, error) {
 	if key == nil || base+windowSeconds > then {
 		return nil, nil
 	}
-	b := &bundle{base: base, rows: map[string][]byte{}, blocks: map[string][]byte{}, names: names(tx)}
+	b := &bundle{base: base, names: names(tx), rows: map[string][]byte{}, blocks: map[string][]byte{}}
 	for ; key != nil; key, value = c.Next() {
 		if at, ok := (rowKeys{}).base(key); !ok || at >= base+windowSeconds {
 			break

@@ -113,7 +113,8 @@ func churn(tx *bbolt.Tx, round int) error {
 func compareBucket(t *testing.T, path []string, b *bbolt.Bucket, seen map[string]string) error {
 	return b.ForEach(func(key, value []byte) error {
 		if value == nil {
-			return compareBucket(t, append(path[:len(path):len(path)], string(key)), b.Bucket(key), seen)
+			inner := append(path[:len(path):len(path)], string(key))
+			return compareBucket(t, inner, b.Bucket(key), seen)
 		}
 		at := fmt.Sprint(path, key)
 		if got, has := seen[at]; !has || got != string(value) {

@@ -121,7 +121,7 @@ func cutEverywhere(t *testing.T, ops []op, base string) tally {
 			if err := d.acks.kept(dir); err != nil {
 				n.bad[kind]++
 				if n.first == nil {
-					n.first = fmt.Errorf("%s at operation %d (%s %s): %w", kind, i, o.kind, o.name, err)
+					n.first = fmt.Errorf("%s at operation %d (%s): %w", kind, i, o.kind, err)
 				}
 			}
 			if err := os.RemoveAll(dir); err != nil {

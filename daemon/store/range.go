@@ -21,7 +21,8 @@ import (
 // is open while a reading is with the caller, who may take as long as they
 // like and call any method meanwhile; what is stored meanwhile may or may not
 // be seen. If ctx ends, its error is yielded last.
-func (s *Store) Range(ctx context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error] {
+func (s *Store) Range(ctx context.Context, probe string,
+	from, to time.Time) iter.Seq2[incubation.Reading, error] {
 	return func(yield func(incubation.Reading, error) bool) {
 		r := ranger{h: s.history, probe: probe, from: ceil(from), to: ceil(to), yield: yield}
 		for _, year := range s.history.yearsWithin(r.from, r.to) {
@@ -80,7 +81,8 @@ func (r *ranger) year(ctx context.Context, year int) bool {
 			at += windowSeconds
 			continue
 		case err != nil:
-			return r.yield(incubation.Reading{}, fmt.Errorf("readings of %s in %d: %w", r.probe, year, err))
+			err = fmt.Errorf("readings of %s in %d: %w", r.probe, year, err)
+			return r.yield(incubation.Reading{}, err)
 		}
 		if !lost.tell(r, at) {
 			return false

@@ -90,7 +90,8 @@ func TestTimesAreCut(t *testing.T) {
 // What can never be stored is left out and logged; the rest is stored.
 func TestUnstorableReadingsAreLeftOut(t *testing.T) {
 	var log strings.Builder
-	s, err := store.Open(t.Context(), folder(t), store.Options{Log: slog.New(slog.NewTextHandler(&log, nil))})
+	opt := store.Options{Log: slog.New(slog.NewTextHandler(&log, nil))}
+	s, err := store.Open(t.Context(), folder(t), opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +107,8 @@ func TestUnstorableReadingsAreLeftOut(t *testing.T) {
 		{Probe: "p", Time: noon},
 		{Probe: "p", Time: noon, Has: 4},
 		{Probe: "p", Time: noon, Has: incubation.Temperature, Quality: 64},
-		{Probe: "p", Time: noon, Has: incubation.RelativeHumidity, Humidity: incubation.Humidity(math.NaN())},
+		{Probe: "p", Time: noon, Has: incubation.RelativeHumidity,
+			Humidity: incubation.Humidity(math.NaN())},
 	}
 	put(t, s, append(bad, warm("p", noon.Add(time.Second), 28)))
 	if got, errs := collect(t, s, "p", time.Time{}, noon.AddDate(1, 0, 0)); len(got) != 1 || errs != nil {
@@ -132,7 +134,8 @@ func TestLateImportMerges(t *testing.T) {
 		if len(got) != 24*60+120 || errs != nil {
 			t.Fatalf("%d readings, %v", len(got), errs)
 		}
-		if !slices.IsSortedFunc(got, func(a, b incubation.Reading) int { return a.Time.Compare(b.Time) }) {
+		byTime := func(a, b incubation.Reading) int { return a.Time.Compare(b.Time) }
+		if !slices.IsSortedFunc(got, byTime) {
 			t.Error("the range is not in order")
 		}
 		if got[0].Celsius != 35 || !alike(got[1], late[0]) {
@@ -208,7 +211,8 @@ func TestRangeGoesOnBehindADamagedBlock(t *testing.T) {
 		s = open(t, dir)
 	}
 	put(t, s, []incubation.Reading{warm("p", noon.Add(5*time.Hour), 28)})
-	if got, errs := collect(t, s, "p", noon, noon.Add(48*time.Hour)); len(got) != 24*60-240+1 || errs != nil {
+	got, errs := collect(t, s, "p", noon, noon.Add(48*time.Hour))
+	if len(got) != 24*60-240+1 || errs != nil {
 		t.Errorf("a late reading into the damaged window: %d readings, %v", len(got), errs)
 	}
 }
@@ -256,7 +260,8 @@ func TestEndedContext(t *testing.T) {
 	_, _, outbox := s.Outbox(ctx)
 	_, newest := s.Newest(ctx)
 	for name, err := range map[string]error{
-		"append": s.Append(ctx, every("p", noon, time.Minute, 3)), "reserve": reserve, "entries": entries,
+		"append":  s.Append(ctx, every("p", noon, time.Minute, 3)),
+		"reserve": reserve, "entries": entries,
 		"commit": s.CommitBook(ctx, nil, nil, nil, nil), "deliver": s.Delivered(ctx, "d", 1, nil),
 		"stage": s.Stage(ctx, nil), "states": states, "outbox": outbox, "newest": newest,
 	} {
@@ -279,7 +284,8 @@ func TestTogether(t *testing.T) {
 		wg.Go(func() {
 			for i := range 30 {
 				year := time.Duration(i%3) * 400 * 24 * time.Hour
-				if err := s.Append(t.Context(), every(probe, noon.Add(year), time.Minute, 500)); err != nil {
+				all := every(probe, noon.Add(year), time.Minute, 500)
+				if err := s.Append(t.Context(), all); err != nil {
 					t.Error(err)
 				}
 			}
@@ -309,7 +315,8 @@ func TestTogether(t *testing.T) {
 	}
 	wg.Wait()
 	for g := range 3 {
-		if got, errs := collect(t, s, fmt.Sprintf("p%d", g), noon, noon.AddDate(4, 0, 0)); len(got) != 1500 || errs != nil {
+		got, errs := collect(t, s, fmt.Sprintf("p%d", g), noon, noon.AddDate(4, 0, 0))
+		if len(got) != 1500 || errs != nil {
 			t.Errorf("%d readings, %v", len(got), errs)
 		}
 	}

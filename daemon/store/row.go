@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/binary"
 	"math"
 	"slices"
@@ -59,7 +60,7 @@ func parseRow(src []byte, base int64, only uint32) (row, error) {
 // that it has.
 func (r row) with(probe uint32, samples []sample) row {
 	i, found := slices.BinarySearchFunc(r, probe, func(g group, p uint32) int {
-		return int(int64(g.probe) - int64(p))
+		return cmp.Compare(g.probe, p)
 	})
 	if !found {
 		return slices.Insert(r, i, group{probe, samples})

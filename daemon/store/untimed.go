@@ -98,7 +98,9 @@ func (u *untimed) open() error {
 	if u.f != nil {
 		return nil
 	}
-	f, err := u.cfg.open(kind{name: untimedName, layout: untimedLayout, check: allSealed, renewed: skipUntimed})
+	f, err := u.cfg.open(kind{
+		name: untimedName, layout: untimedLayout, check: allSealed, renewed: skipUntimed,
+	})
 	u.f = f
 	return err
 }
@@ -219,7 +221,8 @@ func (b *batch) add(boot string, r row, probes map[uint32]string) {
 			elapsed := time.Duration(min(smp.at, math.MaxInt64/int64(time.Second))) * time.Second
 			reading := smp.reading(name)
 			reading.Time = time.Time{}
-			b.readings = append(b.readings, incubation.Untimed{Boot: boot, Elapsed: elapsed, Reading: reading})
+			b.readings = append(b.readings,
+				incubation.Untimed{Boot: boot, Elapsed: elapsed, Reading: reading})
 		}
 	}
 }

@@ -117,11 +117,15 @@ func scriptEntry(i int) book.Entry {
 
 func scriptState(i int) alerts.State {
 	v := float64(i)
-	return alerts.State{Alert: "too-warm.place.box-1", Rule: "too-warm", Phase: alerts.Active, Value: &v}
+	return alerts.State{
+		Alert: "too-warm.place.box-1", Rule: "too-warm", Phase: alerts.Active, Value: &v,
+	}
 }
 
 func commitStep(ctx context.Context, s *store.Store, i int) error {
-	notice := alerts.Notice{ID: uint64(i) + 1, Reason: "raised", Time: evening, State: scriptState(i)}
+	notice := alerts.Notice{
+		ID: uint64(i) + 1, Reason: "raised", Time: evening, State: scriptState(i),
+	}
 	return s.CommitBook(ctx, []book.Entry{scriptEntry(i)}, []alerts.State{scriptState(i)}, nil,
 		[]alerts.Notice{notice})
 }
