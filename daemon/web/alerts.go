@@ -45,7 +45,10 @@ func (v *visit) showAlerts(trouble string, code int) error {
 }
 
 func about(id string) func(alerts.State) bool {
-	return func(a alerts.State) bool { return a.Subject.ID == id && a.Subject.Kind == alerts.PlaceSubject }
+	return func(a alerts.State) bool {
+		return a.Subject.ID == id &&
+			a.Subject.Kind == alerts.PlaceSubject
+	}
 }
 
 func (v *visit) alertLines(keep func(alerts.State) bool) []alertLine {

@@ -65,13 +65,15 @@ func (s *Server) apiHistory(snap *monitor.Snapshot, r *http.Request) (any, error
 		if snap.Book.Eggs[e.ID] == nil {
 			continue
 		}
-		p, err := s.eggPlot(r.Context(), snap, *c, e, max(1, orDefault(points, pointsDefault)))
+		p, err := s.eggPlot(r.Context(), snap, eggAsked{*c, e, orDefault(points, pointsDefault)})
 		if err != nil {
 			return nil, err
 		}
-		out.Eggs = append(out.Eggs, eggHistoryJSON{Egg: e.ID, Mark: e.Mark, From: p.record.From.UTC(),
-			To: p.record.To.UTC(), Width: p.record.Width.Seconds(), Columns: columnsOf(p.record.Columns),
-			Gaps: some(p.record.Gaps), Setpoints: setpointsOf(p.record.Setpoints),
+		out.Eggs = append(out.Eggs, eggHistoryJSON{Egg: e.ID, Mark: e.Mark,
+			From: p.record.From.UTC(),
+			To:   p.record.To.UTC(), Width: p.record.Width.Seconds(),
+			Columns: columnsOf(p.record.Columns),
+			Gaps:    some(p.record.Gaps), Setpoints: setpointsOf(p.record.Setpoints),
 			Excursions: some(p.record.Excursions)})
 	}
 	return out, nil
@@ -113,9 +115,7 @@ func (s *Server) apiReadings(snap *monitor.Snapshot, r *http.Request) (any, erro
 		return nil, err
 	}
 	probe := r.URL.Query().Get("probe")
-	known := slices.ContainsFunc(snap.Probes, func(p monitor.ProbeNow) bool { return p.ID == probe })
-	placed := slices.ContainsFunc(snap.Book.Placements, func(p incubation.Placement) bool { return p.Probe == probe })
-	if !known && !placed || s.o.History == nil {
+	if !known(snap, probe) || s.o.History == nil {
 		return nil, notFound(fmt.Sprintf("probe %.40q", probe))
 	}
 	to, err := moment(r, "to", snap.Time)
@@ -129,10 +129,20 @@ func (s *Server) apiReadings(snap *monitor.Snapshot, r *http.Request) (any, erro
 	if !from.Before(to) || to.Sub(from) > rangeMost {
 		return nil, wrong("from", "from must lie before to, by at most 400 days")
 	}
-	return s.readings(r, snap, readingsJSON{Probe: probe, From: from, To: to}, orDefault(points, pointsDefault))
+	out := readingsJSON{Probe: probe, From: from, To: to}
+	return s.readings(r, snap, out, orDefault(points, pointsDefault))
 }
 
-func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJSON, points int) (any, error) {
+// known reports whether a probe is read now or once sat somewhere.
+func known(snap *monitor.Snapshot, probe string) bool {
+	return slices.ContainsFunc(snap.Probes,
+		func(p monitor.ProbeNow) bool { return p.ID == probe }) ||
+		slices.ContainsFunc(snap.Book.Placements,
+			func(p incubation.Placement) bool { return p.Probe == probe })
+}
+
+func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJSON,
+	points int) (any, error) {
 	f := newFold(out.From, out.To, points)
 	g := newGaps(out.From, intervalOf(snap, out.Probe))
 	for reading, err := range s.o.History.Range(r.Context(), out.Probe, out.From, out.To) {
@@ -177,7 +187,8 @@ func count(r *http.Request, name string, low, high int64) (int64, error) {
 	}
 	n, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || n < low || n > high {
-		return 0, wrong(name, fmt.Sprintf("%s must be a whole number from %d to %d", name, low, high))
+		return 0, wrong(name, fmt.Sprintf("%s must be a whole number from %d to %d", name, low,
+			high))
 	}
 	return n, nil
 }

@@ -189,7 +189,7 @@ func excursions(columns []Column, width time.Duration, low, high *incubation.Cel
 		}
 		e := &out[len(out)-1]
 		e.To = k.Time.Add(width)
-		if high != nil && worst > *high && worst > e.Worst || low != nil && worst < *low && worst < e.Worst {
+		if high != nil && worst > max(*high, e.Worst) || low != nil && worst < min(*low, e.Worst) {
 			e.Worst = worst
 		}
 		open = true

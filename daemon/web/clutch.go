@@ -56,7 +56,8 @@ func (s *Server) clutch(v *visit) error {
 	}
 	b := clutchBody{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
 	if c.Laid.To.After(c.Laid.From) {
-		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From), v.say.moment(c.Laid.To))
+		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From),
+			v.say.moment(c.Laid.To))
 	}
 	living := 0
 	for _, e := range c.Eggs {
@@ -75,7 +76,8 @@ func (s *Server) clutch(v *visit) error {
 		}
 		b.Charts = charts
 	}
-	return v.render("clutch", frame{Title: "Clutch " + c.ID, Nav: "clutches", Body: b}, http.StatusOK)
+	return v.render("clutch", frame{Title: "Clutch " + c.ID, Nav: "clutches", Body: b},
+		http.StatusOK)
 }
 
 func maleLines(males []float64) []maleLine {
@@ -86,7 +88,8 @@ func maleLines(males []float64) []maleLine {
 		if i < len(numbers) {
 			text = numbers[i]
 		}
-		out = append(out, maleLine{Text: text, Share: share(p), Width: num(100 * min(1, max(0, p)))})
+		out = append(out, maleLine{Text: text, Share: share(p),
+			Width: num(100 * min(1, max(0, p)))})
 	}
 	return out
 }
@@ -117,11 +120,13 @@ func (v *visit) eggBlock(e monitor.EggNow) eggBlock {
 		between(n.Development.Low, n.Development.High))
 	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis)
 	if n.CTE != nil {
-		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low), w.temp(n.CTE.High))
+		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low),
+			w.temp(n.CTE.High))
 	}
 	if b.Live {
 		for _, h := range n.HoldFromNow {
-			b.Holds = append(b.Holds, holdLine{Temp: w.temp(h.Celsius), Male: share(h.MaleProbability),
+			b.Holds = append(b.Holds, holdLine{Temp: w.temp(h.Celsius),
+				Male:  share(h.MaleProbability),
 				Range: between(h.Low, h.High), Hatch: w.day(h.HatchLikely),
 				Span: mark(h.Low, h.High, h.MaleProbability)})
 		}
@@ -132,7 +137,8 @@ func (v *visit) eggBlock(e monitor.EggNow) eggBlock {
 func (w words) tspText(t incubation.TSP) string {
 	switch t.State {
 	case incubation.TSPBefore:
-		return fmt.Sprintf("not open yet: opens about %s, closes about %s", w.day(t.Opens), w.day(t.Closes))
+		return fmt.Sprintf("not open yet: opens about %s, closes about %s", w.day(t.Opens),
+			w.day(t.Closes))
 	case incubation.TSPOpen:
 		return fmt.Sprintf("open since about %s, %s of it done, closes about %s",
 			w.day(t.Opens), percent(t.Done), w.day(t.Closes))
@@ -184,8 +190,9 @@ func (s *Server) clutchCharts(v *visit, c monitor.ClutchNow) ([]*chart, error) {
 	return out, nil
 }
 
-func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title string) (*chart, error) {
-	p, err := s.eggPlot(v.r.Context(), v.snap, c, e, chartColumns)
+func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title string,
+) (*chart, error) {
+	p, err := s.eggPlot(v.r.Context(), v.snap, eggAsked{c, e, chartColumns})
 	if err != nil {
 		return nil, err
 	}
@@ -195,11 +202,18 @@ func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title
 	return v.say.draw(title, p), nil
 }
 
+// eggAsked is an egg whose record is wanted, in so many points.
+type eggAsked struct {
+	clutch monitor.ClutchNow
+	egg    monitor.EggNow
+	points int
+}
+
 // eggPlot is everything that is known of where an egg lay, and its limits.
-func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, c monitor.ClutchNow,
-	e monitor.EggNow, points int) (plot, error) {
+func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, a eggAsked) (plot, error) {
+	c, e := a.clutch, a.egg
 	egg := snap.Book.Eggs[e.ID]
-	q := question{stays: egg.Stays, from: c.Laid.From, to: snap.Time, points: points}
+	q := question{stays: egg.Stays, from: c.Laid.From, to: snap.Time, points: a.points}
 	if !egg.Ended.IsZero() && !live(e) {
 		q.to = egg.Ended
 	}

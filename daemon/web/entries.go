@@ -123,7 +123,8 @@ func (s *Server) newEntry(v *visit) error {
 	if !ok {
 		return missing{"form for " + v.asked("kind")}
 	}
-	return v.showForm(f, formBody{Request: newRequest(), Return: localPath(v.asked("back"))}, http.StatusOK)
+	return v.showForm(f, formBody{Request: newRequest(), Return: localPath(v.asked("back"))},
+		http.StatusOK)
 }
 
 func (v *visit) showForm(f form, b formBody, code int) error {
@@ -159,14 +160,16 @@ func (s *Server) postEntry(v *visit) error {
 	if strings.Contains(to, "?") {
 		sep = "&"
 	}
-	http.Redirect(v.w, v.r, to+sep+"written="+strconv.FormatUint(done.Entry.Seq, 10), http.StatusSeeOther)
+	http.Redirect(v.w, v.r, to+sep+"written="+strconv.FormatUint(done.Entry.Seq, 10),
+		http.StatusSeeOther)
 	return nil
 }
 
 func (v *visit) again(f form, p problem, code int) error {
 	values := v.r.PostForm
 	b := formBody{Request: values.Get("request"), Return: localPath(values.Get("return")),
-		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field, Fields: choose(f.fields(v))}
+		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field,
+		Fields: choose(f.fields(v))}
 	if p.Field == "at" {
 		b.AtError = b.Error
 	}
@@ -206,10 +209,12 @@ func (s *Server) clockForm(v *visit) error {
 	a.values = v.r.PostForm
 	now := a.need("now")
 	if a.wrong != nil {
-		v.trouble(http.StatusUnprocessableEntity, "The clock was not set", capital(a.wrong.Text)+".")
+		v.trouble(http.StatusUnprocessableEntity, "The clock was not set",
+			capital(a.wrong.Text)+".")
 		return nil
 	}
-	_, err := s.do(v.r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: now, By: who}})
+	_, err := s.do(v.r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: now,
+		By: who}})
 	if err != nil {
 		p, code := s.why(err)
 		v.trouble(code, "The clock was not set", capital(p.Text)+".")

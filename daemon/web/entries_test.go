@@ -5,11 +5,13 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
 
 	"clutchd/daemon/web"
+	"clutchd/incubation"
 	"clutchd/incubation/book"
 
 	"github.com/google/go-cmp/cmp"
@@ -192,6 +194,35 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 			if form := s.ask("GET", "/entries/new?kind="+string(kind), ""); form.Code != http.StatusOK ||
 				!strings.Contains(form.Body.String(), `name="kind" value="`+string(kind)+`"`) {
 				t.Errorf("the form for %s does not open", kind)
+			}
+		}
+	})
+}
+
+// A form that shows what is in force must give the same back when nothing is
+// changed in it, in either unit.
+func TestLimitsFormGivesBackWhatItShows(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		want := book.LimitsData{Place: "pepper", LowCelsius: ptr(incubation.Celsius(22.35)),
+			HighCelsius: ptr(incubation.Celsius(31.5)), LowHumidityRatio: ptr(0.29),
+			OverSetpointKelvin: ptr(1.5)}
+		for _, units := range []string{"C", "F"} {
+			s := open(t)
+			s.snap.Book.Limits["pepper"] = want
+			page := s.ask("GET", "/entries/new?kind=limits&place=pepper", "", "Cookie", "clutchd_units="+units).Body.String()
+			form := fill("kind", "limits", "place", "pepper", "unit", "°"+units)
+			for _, m := range regexp.MustCompile(`name="([a-z_]+)" type="text" value="([^"]*)"`).FindAllStringSubmatch(page, -1) {
+				form.Set(m[1], m[2])
+			}
+			if w := s.ask("POST", "/entries", form.Encode()); w.Code != http.StatusSeeOther {
+				t.Fatalf("answer %d", w.Code)
+			}
+			var got book.LimitsData
+			if err := json.Unmarshal(s.door.made[0].Entry.Data, &got); err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("in °%s (-shown +written):\n%s", units, diff)
 			}
 		}
 	})

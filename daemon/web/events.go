@@ -77,7 +77,8 @@ func (v *visit) patch() patch {
 	}
 	for _, l := range v.placeLines() {
 		p.Text["value "+l.ID], p.Text["humidity "+l.ID] = l.Value, l.Humidity
-		p.Text["age "+l.ID], p.Text["word "+l.ID], p.Text["flag "+l.ID] = l.Age, l.State.Word, l.Flag
+		p.Text["age "+l.ID], p.Text["word "+l.ID], p.Text["flag "+l.ID] = l.Age, l.State.Word,
+			l.Flag
 		p.State[l.ID] = l.State.Class
 		if l.Mark != nil && l.Mark.Value != "" {
 			p.X[l.ID] = l.Mark.Value

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"math"
 	"strconv"
 
 	"clutchd/incubation"
@@ -9,40 +10,44 @@ import (
 
 func limitsForm() form {
 	return form{Kind: book.KindLimits, Title: "Limits of a place", Verb: "Write the limits down",
-		Hint:   "An empty field leaves the rule's own limit. The rules page gives the reason for each.",
+		Hint: "An empty field leaves the rule's own limit. The rules page gives the reason " +
+			"for each.",
 		fields: limitFields, read: readLimits}
 }
 
 func limitFields(v *visit) []field {
 	own := v.snap.Book.Limits[v.asked("place")]
+	tidy := func(f float64) string {
+		return strconv.FormatFloat(math.Round(f*1000)/1000, 'f', -1, 64)
+	}
 	temp := func(c *incubation.Celsius) string {
 		if c == nil {
 			return ""
 		}
-		return strconv.FormatFloat(v.say.degrees(*c), 'f', 1, 64)
+		return tidy(v.say.degrees(*c))
 	}
 	plain := func(f *float64, by float64) string {
 		if f == nil {
 			return ""
 		}
-		return strconv.FormatFloat(*f*by, 'f', -1, 64)
+		return tidy(*f * by)
 	}
 	kelvin := 1.0
 	if v.say.fahrenheit {
 		kelvin = 1.8
 	}
+	ask := func(name, label, unit, value string) field {
+		return field{Name: name, Label: label, Suffix: unit, Mode: "decimal", Optional: true, Value: value}
+	}
 	unit := v.say.Unit()
 	return []field{v.placeField("Place"),
-		{Name: "low_celsius", Label: "Too cold under", Suffix: unit, Mode: "decimal", Optional: true,
-			Value: temp(own.LowCelsius)},
-		{Name: "high_celsius", Label: "Too warm over", Suffix: unit, Mode: "decimal", Optional: true,
-			Value: temp(own.HighCelsius)},
-		{Name: "low_humidity_ratio", Label: "Too dry under", Suffix: "%", Mode: "decimal", Optional: true,
-			Value: plain(own.LowHumidityRatio, 100)},
-		{Name: "off_setpoint_kelvin", Label: "Warn when off the setpoint by", Suffix: unit, Mode: "decimal",
-			Optional: true, Value: plain(own.OffSetpointKelvin, kelvin)},
-		{Name: "over_setpoint_kelvin", Label: "Wake me when over the setpoint by", Suffix: unit, Mode: "decimal",
-			Optional: true, Value: plain(own.OverSetpointKelvin, kelvin)},
+		ask("low_celsius", "Too cold under", unit, temp(own.LowCelsius)),
+		ask("high_celsius", "Too warm over", unit, temp(own.HighCelsius)),
+		ask("low_humidity_ratio", "Too dry under", "%", plain(own.LowHumidityRatio, 100)),
+		ask("off_setpoint_kelvin", "Warn when off the setpoint by", unit,
+			plain(own.OffSetpointKelvin, kelvin)),
+		ask("over_setpoint_kelvin", "Wake me when over the setpoint by", unit,
+			plain(own.OverSetpointKelvin, kelvin)),
 	}
 }
 
@@ -63,7 +68,8 @@ func readLimits(a *answers) any {
 		return &k
 	}
 	d.LowCelsius, d.HighCelsius = temp("low_celsius"), temp("high_celsius")
-	d.OffSetpointKelvin, d.OverSetpointKelvin = kelvin("off_setpoint_kelvin"), kelvin("over_setpoint_kelvin")
+	d.OffSetpointKelvin = kelvin("off_setpoint_kelvin")
+	d.OverSetpointKelvin = kelvin("over_setpoint_kelvin")
 	if a.any("low_humidity_ratio") {
 		r := a.number("low_humidity_ratio", 0, 100) / 100
 		d.LowHumidityRatio = &r

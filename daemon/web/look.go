@@ -55,7 +55,8 @@ func (l *look) static(w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-	kinds := map[string]string{".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+	kinds := map[string]string{".css": "text/css", ".js": "text/javascript",
+		".svg": "image/svg+xml"}
 	h := w.Header()
 	h.Set("Content-Type", kinds[path.Ext(name)]+"; charset=utf-8")
 	if strings.TrimSpace(r.URL.Query().Get("v")) == l.stamp {

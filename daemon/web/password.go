@@ -37,7 +37,8 @@ type secret struct {
 // in the PHC string form.
 func HashPassword(password string) (string, error) {
 	if n := len([]rune(password)); n < shortestPassword {
-		return "", fmt.Errorf("the password has %d characters\ntake at least %d", n, shortestPassword)
+		return "", fmt.Errorf("the password has %d characters\ntake at least %d", n,
+			shortestPassword)
 	}
 	if len(password) > 1024 {
 		return "", errors.New("the password is longer than 1024 bytes\ntake a shorter one")
@@ -91,7 +92,8 @@ func parseSecret(text string) (secret, error) {
 	var err1, err2 error
 	k.salt, err1 = enc.DecodeString(part[4])
 	k.sum, err2 = enc.DecodeString(part[5])
-	if err1 != nil || err2 != nil || len(k.salt) < 8 || len(k.salt) > 64 || len(k.sum) != hashBytes {
+	if err1 != nil || err2 != nil || len(k.salt) < 8 || len(k.salt) > 64 ||
+		len(k.sum) != hashBytes {
 		return bad("its salt or sum is damaged")
 	}
 	if k.String() != text {

@@ -33,7 +33,8 @@ func planFields(v *visit) []field {
 		out = append(out,
 			field{Name: "at-" + n, Label: "From", Type: "datetime-local", Group: "Change " + n},
 			field{Name: "day-" + n, Label: "or from day", Mode: "decimal", Half: true},
-			field{Name: "celsius-" + n, Label: "to", Mode: "decimal", Suffix: v.say.Unit(), Half: true},
+			field{Name: "celsius-" + n, Label: "to", Mode: "decimal", Suffix: v.say.Unit(),
+				Half: true},
 			field{Name: "box-" + n, Label: "or moved to", Type: "select", Optional: true,
 				Options: append(options("", "", "no move"), v.places("", incubation.Box)...)})
 	}
@@ -56,7 +57,8 @@ func readPlan(a *answers) any {
 		if !a.any("at-"+n, "day-"+n, "celsius-"+n, "box-"+n) {
 			continue
 		}
-		step := book.PlanStep{At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200), Box: a.text("box-" + n)}
+		step := book.PlanStep{At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200),
+			Box: a.text("box-" + n)}
 		if a.any("celsius-" + n) {
 			step.Celsius = a.degrees("celsius-" + n)
 		}

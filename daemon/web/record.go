@@ -38,40 +38,47 @@ const ranks = 4
 // the readings of the probes that spoke for it then. Where a nearer probe
 // gave a value in a column, a farther one's does not count.
 func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question) (record, error) {
-	r := record{From: q.from, To: q.to}
-	var near [ranks]*fold
-	for i := range near {
-		near[i] = newFold(q.from, q.to, q.points)
+	in := &reader{server: s, snap: snap}
+	for i := range in.near {
+		in.near[i] = newFold(q.from, q.to, q.points)
 	}
+	r := record{From: q.from, To: q.to, Width: in.near[0].width}
 	last := earlier(q.to, snap.Time)
 	for _, part := range stretches(snap.Book, q.stays, q.from, last) {
-		gap, err := s.stretch(ctx, snap, part, sourcesAt(snap.Book, q, part.From), &near)
+		gap, err := in.stretch(ctx, part, sourcesAt(snap.Book, q, part.From))
 		if err != nil {
 			return record{}, err
 		}
 		r.Gaps = append(r.Gaps, gap...)
 	}
-	r.Gaps, r.Width = joined(r.Gaps), near[0].width
-	r.Columns = nearest(near)
+	r.Gaps = joined(r.Gaps)
+	r.Columns = nearest(in.near)
 	r.Setpoints = setpoints(snap.Book, q.stays, q.from, last)
 	r.Excursions = excursions(r.Columns, r.Width, q.low, q.high)
 	return r, nil
 }
 
+// A reader folds readings by the nearness of their probes.
+type reader struct {
+	server *Server
+	snap   *monitor.Snapshot
+	near   [ranks]*fold
+}
+
 // stretch reads one stretch from its sources and gives the gaps that all of
 // them have. Damaged blocks are holes, and so appear as gaps.
-func (s *Server) stretch(ctx context.Context, snap *monitor.Snapshot, part Gap,
-	from []incubation.Placement, near *[ranks]*fold) ([]Gap, error) {
+func (in *reader) stretch(ctx context.Context, part Gap, from []incubation.Placement,
+) ([]Gap, error) {
 	holes := []Gap{part}
 	for _, p := range from {
-		g := newGaps(part.From, intervalOf(snap, p.Probe))
-		into := near[min(p.Position.Rank(), ranks-1)]
-		for reading, err := range s.o.History.Range(ctx, p.Probe, part.From, part.To) {
+		g := newGaps(part.From, intervalOf(in.snap, p.Probe))
+		into := in.near[min(p.Position.Rank(), ranks-1)]
+		for reading, err := range in.server.o.History.Range(ctx, p.Probe, part.From, part.To) {
 			if err != nil {
 				if ctx.Err() != nil {
 					return nil, ctx.Err()
 				}
-				s.o.Log.Warn("damaged history passed over", "probe", p.Probe, "error", err)
+				in.server.o.Log.Warn("damaged history passed over", "probe", p.Probe, "error", err)
 				continue
 			}
 			if reading.Has&incubation.Temperature == 0 {

@@ -50,27 +50,15 @@ type rect struct {
 
 type label struct{ Class, X, Y, Anchor, Text string }
 
-// scale maps time and temperature to the drawing.
-type scale struct {
-	from, to time.Time
-	low      float64 // °C at the floor
-	high     float64
-}
-
-func (s scale) x(t time.Time) float64 {
-	share := float64(t.Sub(s.from)) / float64(s.to.Sub(s.from))
-	return chartLeft + (chartRight-chartLeft)*min(1, max(0, share))
-}
-
-func (s scale) y(c incubation.Celsius) float64 {
-	share := (float64(c) - s.low) / (s.high - s.low)
-	return chartFloor - (chartFloor-chartTop)*min(1, max(0, share))
-}
-
 func num(f float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", f), ".0") }
 
-func box(class string, x0, y0, x1, y1 float64) rect {
-	return rect{Class: class, X: num(x0), Y: num(y0), W: num(max(1.5, x1-x0)), H: num(max(0, y1-y0))}
+// A corner is a point of the drawing.
+type corner struct{ x, y float64 }
+
+// box is a rectangle between two corners, never too thin to see.
+func box(class string, a, b corner) rect {
+	return rect{Class: class, X: num(a.x), Y: num(a.y), W: num(max(1.5, b.x-a.x)),
+		H: num(max(0, b.y-a.y))}
 }
 
 // draw makes the chart; nil when there is nothing to draw.
@@ -120,107 +108,12 @@ func (p plot) extremes() (low, high float64, any bool) {
 	return low, high, any
 }
 
-// degreeTicks picks three to six even steps in the visitor's unit and fits
-// the scale to them.
-func (w words) degreeTicks(low, high float64, s *scale) []float64 {
-	a, b := w.degrees(incubation.Celsius(low)), w.degrees(incubation.Celsius(high))
-	pad := max(0.25, (b-a)*0.06)
-	a, b = a-pad, b+pad
-	step := 50.0
-	for _, try := range []float64{0.2, 0.5, 1, 2, 5, 10, 20} {
-		if (b-a)/try <= 5.5 {
-			step = try
-			break
-		}
-	}
-	var ticks []float64
-	for t := math.Ceil(a/step) * step; t <= b+1e-9; t += step {
-		ticks = append(ticks, t)
-	}
-	s.low, s.high = float64(w.plain(a)), float64(w.plain(b))
-	return ticks
-}
-
-// plain is celsius without rounding.
-func (w words) plain(d float64) incubation.Celsius {
-	if w.fahrenheit {
-		d = (d - 32) * 5 / 9
-	}
-	return incubation.Celsius(d)
-}
-
-func (w words) drawDegrees(c *chart, s scale, ticks []float64) {
-	for _, t := range ticks {
-		y := s.y(w.plain(t))
-		c.Lines = append(c.Lines, rect{Class: "grid", X: num(chartLeft), Y: num(y),
-			W: num(chartRight), H: num(y)})
-		text := minus(num(math.Round(t*10) / 10))
-		c.Labels = append(c.Labels, label{"degrees", num(chartLeft - 8), num(y), "end", text})
-	}
-}
-
-// drawTimes puts four to seven times under the floor: of day for a day,
-// dates for weeks, days since the laying for a clutch.
-func (w words) drawTimes(c *chart, s scale, p plot) {
-	whole := s.to.Sub(s.from)
-	last := -1e9
-	for _, t := range w.timeTicks(s, p.laid) {
-		x := s.x(t)
-		c.Lines = append(c.Lines, rect{Class: "grid", X: num(x), Y: num(chartFloor),
-			W: num(x), H: num(chartFloor + 6)})
-		text := w.in(t).Format("2 Jan")
-		switch {
-		case !p.laid.IsZero():
-			text = "day " + fmt.Sprint(int(math.Round(t.Sub(p.laid).Hours()/24)))
-		case whole <= 36*time.Hour:
-			text = w.in(t).Format("15:04")
-		}
-		if x-last > 96 && x < chartRight-24 && x > chartLeft+20 {
-			c.Labels = append(c.Labels, label{"axis", num(x), num(chartFloor + 32), "middle", text})
-			last = x
-		}
-	}
-}
-
-func (w words) timeTicks(s scale, laid time.Time) []time.Time {
-	whole := s.to.Sub(s.from)
-	var out []time.Time
-	if whole <= 36*time.Hour {
-		t := w.in(s.from).Truncate(time.Hour)
-		for ; t.Before(s.to); t = t.Add(time.Hour) {
-			if t.After(s.from) && w.in(t).Hour()%6 == 0 {
-				out = append(out, t)
-			}
-		}
-		return out
-	}
-	every := 1
-	for _, n := range []int{1, 2, 7, 10, 14, 28} {
-		every = n
-		if whole.Hours()/24/float64(n) <= 6.5 {
-			break
-		}
-	}
-	if !laid.IsZero() {
-		for t := laid; t.Before(s.to); t = t.AddDate(0, 0, every) {
-			out = append(out, t)
-		}
-		return out
-	}
-	a := w.in(s.from)
-	for t := time.Date(a.Year(), a.Month(), a.Day()+1, 0, 0, 0, 0, a.Location()); t.Before(s.to); {
-		out = append(out, t)
-		t = t.AddDate(0, 0, every)
-	}
-	return out
-}
-
 func (w words) drawSpans(c *chart, s scale, p plot) {
 	shade := func(g *Gap, class, text string, y float64) {
 		if g == nil || !g.To.After(s.from) || !g.From.Before(s.to) {
 			return
 		}
-		r := box(class, s.x(g.From), chartTop, s.x(g.To), chartFloor)
+		r := box(class, corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
 		r.Title = text + " " + w.days(g.From, g.To)
 		c.Shades = append(c.Shades, r)
 		c.Labels = append(c.Labels, label{"name", num(s.x(g.From) + 6), num(y), "start", text})
@@ -229,16 +122,17 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 	shade(p.hatch, "hatch", "hatch", chartTop+24)
 	if p.now.After(s.from) && p.now.Before(s.to) {
 		x := s.x(p.now)
-		c.Lines = append(c.Lines, rect{Class: "now", X: num(x), Y: num(chartTop), W: num(x), H: num(chartFloor)})
+		c.Lines = append(c.Lines, rect{Class: "now", X: num(x), Y: num(chartTop), W: num(x),
+			H: num(chartFloor)})
 	}
 	for _, g := range p.record.Gaps {
-		r := box("gap", s.x(g.From), chartTop, s.x(g.To), chartFloor)
+		r := box("gap", corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
 		r.Title = "no readings " + w.moment(g.From) + " to " + w.moment(g.To)
 		c.Gaps = append(c.Gaps, r)
 	}
 	for _, e := range p.record.Excursions {
 		from := s.x(e.From)
-		r := box("outside", from, 0, max(s.x(e.To), from+6), chartTop-3)
+		r := box("outside", corner{from, 0}, corner{max(s.x(e.To), from+6), chartTop - 3})
 		r.Title = "outside a limit " + w.moment(e.From) + " to " + w.moment(e.To) +
 			", worst " + w.temp(e.Worst) + " " + w.Unit()
 		c.Marks = append(c.Marks, r)
@@ -251,21 +145,16 @@ func (w words) drawLimits(c *chart, s scale, p plot) {
 			continue
 		}
 		y := num(s.y(*l))
-		c.Lines = append(c.Lines, rect{Class: "limit", X: num(chartLeft), Y: y, W: num(chartRight), H: y})
+		c.Lines = append(c.Lines, rect{Class: "limit", X: num(chartLeft), Y: y,
+			W: num(chartRight), H: y})
 	}
 }
 
 // drawRecord draws the band from lowest to highest and the mean within it,
 // both broken where a gap lies between two columns.
 func drawRecord(c *chart, s scale, r record) {
-	var band, mean strings.Builder
+	p := pen{scale: s, width: r.Width}
 	var unbroken []Column
-	flush := func() {
-		if len(unbroken) > 0 {
-			run(&band, &mean, s, r, unbroken)
-		}
-		unbroken = unbroken[:0]
-	}
 	gaps := r.Gaps
 	for _, k := range r.Columns {
 		if k.N == 0 {
@@ -276,36 +165,51 @@ func drawRecord(c *chart, s scale, r record) {
 				gaps = gaps[1:]
 			}
 			if len(gaps) > 0 && !gaps[0].To.After(k.Time.Add(r.Width)) && broken(gaps[0], r.Width) {
-				flush()
+				p.draw(unbroken)
+				unbroken = unbroken[:0]
 			}
 		}
 		unbroken = append(unbroken, k)
 	}
-	flush()
-	c.Band, c.Mean = band.String(), mean.String()
+	p.draw(unbroken)
+	c.Band, c.Mean = p.band.String(), p.mean.String()
 }
 
 // broken reports whether a gap is long enough to be seen as a break.
 func broken(g Gap, width time.Duration) bool { return g.To.Sub(g.From) >= width }
 
-// run draws one unbroken stretch; a single column is as wide as it stands for.
-func run(band, mean *strings.Builder, s scale, r record, columns []Column) {
-	half := r.Width / 2
-	x := func(k Column) float64 { return s.x(k.Time.Add(half)) }
+// A pen draws unbroken stretches of a record.
+type pen struct {
+	scale
+	width      time.Duration
+	band, mean strings.Builder
+}
+
+// draw draws one unbroken stretch; a single column is as wide as it stands for.
+func (p *pen) draw(columns []Column) {
+	if len(columns) == 0 {
+		return
+	}
+	middle := func(k Column) float64 { return p.x(k.Time.Add(p.width / 2)) }
 	first, last := columns[0], columns[len(columns)-1]
-	fmt.Fprintf(band, "M%s %s", num(s.x(first.Time)), num(s.y(first.High)))
-	fmt.Fprintf(mean, "M%s %s", num(s.x(first.Time)), num(s.y(first.Mean)))
+	from, to := p.x(first.Time), p.x(last.Time.Add(p.width))
+	put := func(b *strings.Builder, verb string, x float64, c incubation.Celsius) {
+		fmt.Fprintf(b, "%s%s %s", verb, num(x), num(p.y(c)))
+	}
+	put(&p.band, "M", from, first.High)
+	put(&p.mean, "M", from, first.Mean)
 	for _, k := range columns {
-		fmt.Fprintf(band, "L%s %s", num(x(k)), num(s.y(k.High)))
-		fmt.Fprintf(mean, "L%s %s", num(x(k)), num(s.y(k.Mean)))
+		put(&p.band, "L", middle(k), k.High)
+		put(&p.mean, "L", middle(k), k.Mean)
 	}
-	end := num(s.x(last.Time.Add(r.Width)))
-	fmt.Fprintf(band, "L%s %sL%s %s", end, num(s.y(last.High)), end, num(s.y(last.Low)))
-	fmt.Fprintf(mean, "L%s %s", end, num(s.y(last.Mean)))
+	put(&p.band, "L", to, last.High)
+	put(&p.band, "L", to, last.Low)
+	put(&p.mean, "L", to, last.Mean)
 	for i := len(columns) - 1; i >= 0; i-- {
-		fmt.Fprintf(band, "L%s %s", num(x(columns[i])), num(s.y(columns[i].Low)))
+		put(&p.band, "L", middle(columns[i]), columns[i].Low)
 	}
-	fmt.Fprintf(band, "L%s %sZ", num(s.x(first.Time)), num(s.y(first.Low)))
+	put(&p.band, "L", from, first.Low)
+	p.band.WriteByte('Z')
 }
 
 // steps draws what the thermostat aims at, from step to step until the end.
@@ -355,7 +259,8 @@ func (w words) describe(p plot) string {
 		}
 		text += fmt.Sprintf("; %d gaps, %s in all", len(p.record.Gaps), span(whole))
 		text = strings.Replace(text, "; 1 gaps, ", "; one gap, ", 1)
-		text = strings.TrimSuffix(text, " in all") + strings.Repeat(" in all", min(1, len(p.record.Gaps)-1))
+		text = strings.TrimSuffix(text, " in all") + strings.Repeat(" in all",
+			min(1, len(p.record.Gaps)-1))
 	}
 	if n := len(p.record.Excursions); n == 1 {
 		text += "; outside a limit once"

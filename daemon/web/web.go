@@ -35,7 +35,8 @@ type Door interface {
 // raw: without the offset of the probe's placement. An error inside a range
 // is a damaged stretch; the range goes on behind it.
 type History interface {
-	Range(ctx context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error]
+	Range(ctx context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading,
+		error]
 }
 
 // Options say what a Server serves and to whom.

@@ -1,0 +1,102 @@
+package web
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+)
+
+// An eggLine is a clutch's eggs that lie together.
+type eggLine struct {
+	Clutch, Female, Marks, Where, Day, Hatch, Likely, Words string
+	State                                                   state
+	sort                                                    time.Time
+}
+
+// lyingIn leaves out the eggs of the boxes that stand in the place.
+func (v *visit) lyingIn(p monitor.PlaceNow) []string {
+	return slices.DeleteFunc(slices.Clone(p.Eggs), func(id string) bool {
+		e := v.snap.Book.Eggs[id]
+		return e == nil || incubation.At(e.Stays, v.snap.Time) != p.ID
+	})
+}
+
+// marksIn groups egg marks by clutch: "7 A B, 9 A".
+func (v *visit) marksIn(eggs []string) string {
+	var order []string
+	marks := map[string][]string{}
+	for _, id := range eggs {
+		e := v.snap.Book.Eggs[id]
+		if e == nil {
+			continue
+		}
+		if marks[e.Clutch] == nil {
+			order = append(order, e.Clutch)
+		}
+		marks[e.Clutch] = append(marks[e.Clutch], e.Mark)
+	}
+	var out []string
+	for _, c := range order {
+		out = append(out, c+" "+strings.Join(marks[c], " "))
+	}
+	return strings.Join(out, ", ")
+}
+
+// eggLines lists live eggs, the next to hatch first; siblings in one box make
+// one line.
+func (v *visit) eggLines() []eggLine {
+	var lines []eggLine
+	for _, c := range v.snap.Clutches {
+		boxes := map[string]int{}
+		for _, e := range c.Eggs {
+			if e.State != incubation.Incubating && e.State != incubation.Pipped {
+				continue
+			}
+			if i, ok := boxes[e.Box]; ok && e.Box != "" {
+				lines[i].Marks += " " + e.Mark
+				continue
+			}
+			boxes[e.Box] = len(lines)
+			lines = append(lines, v.eggLine(c, e))
+		}
+	}
+	slices.SortStableFunc(lines, func(a, b eggLine) int {
+		return cmp.Compare(a.sort.Unix(),
+			b.sort.Unix())
+	})
+	return lines
+}
+
+func (v *visit) eggLine(c monitor.ClutchNow, e monitor.EggNow) eggLine {
+	l := eggLine{Clutch: c.ID, Female: c.Name, Marks: e.Mark, Where: e.PlacePath,
+		Day: dayOf(c.Laid, v.snap.Time), State: quiet, sort: time.Unix(1<<40, 0)}
+	if e.State == incubation.Pipped {
+		l.State = state{"notice", "pipped"}
+	}
+	if e.Estimate == nil {
+		l.Words = "no estimate yet: no record and no setpoint"
+		return l
+	}
+	h := e.Estimate.Hatch
+	l.Hatch, l.Likely = v.say.days(h.Earliest, h.Latest), v.say.day(h.Likely)
+	l.Words, l.sort = e.Estimate.Sex.Words, h.Likely
+	if l.State == quiet && v.snap.Time.After(h.Earliest) {
+		l.State = state{"notice", "look daily"}
+	}
+	return l
+}
+
+// dayOf is how many days lie since the middle of the laying interval.
+func dayOf(laid monitor.LaidJSON, now time.Time) string {
+	d := now.Sub(middle(laid))
+	return fmt.Sprintf("day %d", max(0, d/(24*time.Hour)))
+}
+
+func middle(laid monitor.LaidJSON) time.Time {
+	return laid.From.Add(laid.To.Sub(laid.From) / 2)
+}
