@@ -27,7 +27,7 @@ type Found struct {
 type Finder struct {
 	cfg   config.Config
 	buses map[string]*i2c.Bus
-	asked map[string][]Found // what an I2C bus without a list of chips answered
+	asked map[string][]Found // what answered on an I2C bus without a list of chips
 }
 
 // NewFinder gives a finder that has opened nothing yet.
@@ -83,17 +83,16 @@ func (f *Finder) bus(ctx context.Context, b config.Bus) (found []Found, notes []
 	return found, notes
 }
 
-// ask finds out once what is on a bus: chips that are being read must not be
-// spoken to by a second asker.
+// ask finds out what is on a bus, until something is: chips that are being read
+// must not be spoken to by a second asker.
 func (f *Finder) ask(ctx context.Context, bus *i2c.Bus, name string) (found []Found, notes []string) {
 	if found, ok := f.asked[name]; ok {
 		return found, nil
 	}
 	for _, answer := range i2c.Discover(ctx, bus, name) {
-		if answer.Note != "" {
-			notes = append(notes, fmt.Sprintf("%s 0x%02x: %s", name, answer.Addr, answer.Note))
-		}
 		if len(answer.Models) != 1 {
+			notes = append(notes, fmt.Sprintf("%s 0x%02x, may be %s: %s", name, answer.Addr,
+				strings.Join(answer.Models, ", "), answer.Note))
 			continue
 		}
 		s, err := i2c.Open(bus, answer.Models[0], answer.Addr)
@@ -103,7 +102,9 @@ func (f *Finder) ask(ctx context.Context, bus *i2c.Bus, name string) (found []Fo
 		}
 		found = append(found, Found{name, s})
 	}
-	f.asked[name] = found
+	if len(found) > 0 {
+		f.asked[name] = found
+	}
 	return found, notes
 }
 

@@ -152,9 +152,21 @@ func (s *show) season(ctx context.Context, m *monitor.Monitor) error {
 		}
 		if t.Sub(day) >= 24*time.Hour {
 			day = t
-			if err := m.Sync(ctx); err != nil {
+			if err := s.evening(ctx, m); err != nil {
 				return err
 			}
+		}
+	}
+	return m.Sync(ctx)
+}
+
+// evening is when the invented keeper has seen the day's alerts, and the day
+// is written down.
+func (s *show) evening(ctx context.Context, m *monitor.Monitor) error {
+	for _, a := range m.Standing() {
+		seen := monitor.Acknowledge{Alert: a.Alert, Occurrence: a.Occurrence, By: "the keeper"}
+		if _, err := m.Do(ctx, monitor.Change{Acknowledge: &seen}); err != nil {
+			return fmt.Errorf("acknowledge %s: %w", a.Alert, err)
 		}
 	}
 	return m.Sync(ctx)

@@ -161,6 +161,14 @@ func (m *Monitor) LastReading() time.Time {
 	return m.lastRun
 }
 
+// Standing gives the alerts that a keeper is to see, worst first, in a quiet
+// time too.
+func (m *Monitor) Standing() []alerts.State {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.alertsNow()
+}
+
 // Snapshot is what was true at the last finished tick. It is never nil, and
 // nobody may change it.
 func (m *Monitor) Snapshot() *Snapshot { return m.snap.Load() }
