@@ -28,7 +28,7 @@ func TestWithoutLoginNothingIsTold(t *testing.T) {
 		path = strings.NewReplacer("{$}", "", "{id}", "k3", "{name}", "style.css").Replace(path)
 		w := s.ask(method, path, "", "From-Address", "192.168.1.30:4000")
 		told := w.Code == http.StatusOK
-		free := path == "/login" || strings.HasPrefix(path, "/static/") || path == "/api/openapi.json"
+		free := path == "/login" || path == "/about" || strings.HasPrefix(path, "/static/") || path == "/api/openapi.json"
 		if told && !free {
 			t.Errorf("%s is told without a login", r)
 		}

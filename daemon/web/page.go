@@ -166,6 +166,12 @@ func (v *visit) trouble(code int, head, text string) {
 	}
 }
 
-func (s *Server) about(v *visit) error {
-	return v.render("about", frame{Title: "About", Body: nil}, http.StatusOK)
+// about tells the cautions to anyone, and of the room only to those who may
+// see it.
+func (s *Server) about(w http.ResponseWriter, r *http.Request) {
+	f := frame{Title: "Cautions", Bare: !s.login.knows(r)}
+	if err := s.visit(w, r).render("about", f, http.StatusOK); err != nil {
+		s.o.Log.Error("page not shown", "page", "about", "error", err)
+		http.Error(w, "this page could not be made", http.StatusInternalServerError)
+	}
 }

@@ -32,7 +32,7 @@ func (s *Server) routes() []route {
 		{method: "POST", path: "/entries", handle: s.page(s.postEntry)},
 		{method: "POST", path: "/clock", handle: s.page(s.clockForm)},
 		{method: "POST", path: "/units", handle: s.setUnits},
-		{method: "GET", path: "/about", handle: s.page(s.about)},
+		{method: "GET", path: "/about", handle: s.about, open: true},
 		{method: "GET", path: "/events", handle: s.events},
 
 		{method: "GET", path: "/api/room", handle: s.api(s.apiRoom)},
