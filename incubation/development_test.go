@@ -70,12 +70,13 @@ func TestRate(t *testing.T) {
 // nor a warmer plan.
 func TestWarmerNeverHatchesLater(t *testing.T) {
 	var record, plan incubation.HatchSpan
+	steady := constant(27).lay(t, leopards(), 20)
 	for c := 24.0; c <= 33; c += 0.5 {
 		q := incubation.Question{Now: day(20)}
 		track := constant(c).lay(t, leopards(), 20)
 		now := track.Estimate(q).Hatch
 		q.Plan = []incubation.Step{{From: day(20), Celsius: incubation.Celsius(c)}}
-		planned := constant(27).lay(t, leopards(), 20).Estimate(q).Hatch
+		planned := steady.Estimate(q).Hatch
 		if c > 24 {
 			earlier(t, c, now, record)
 			earlier(t, c, planned, plan)

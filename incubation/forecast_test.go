@@ -123,3 +123,24 @@ func TestProbesErrApart(t *testing.T) {
 		t.Errorf("another probe gives the same chance in %d of %d members", same, len(a))
 	}
 }
+
+// Silence of ten days in the TSP, 28 °C before it and 32 °C planned: the CTE
+// lies on the line between, where half of the TSP's 157.3 degree-days are done,
+// 76.2 of them in the gap: 10.5t + 0.2t² = 76.2 at t = 6.46 days, 30.58 °C.
+func TestSilenceInTheTSP(t *testing.T) {
+	track := constant(28).lay(t, exact(17.5, 28, 53.5), 12)
+	e := track.Estimate(incubation.Question{
+		Now: day(22), Plan: []incubation.Step{{From: day(22), Celsius: 32}},
+	})
+	near(t, "CTE", float64(e.CTE.Value), 30.58, 0.05)
+	near(t, "share of the gap in the TSP", e.Basis.Gap, 125/157.3, 0.01)
+}
+
+// Asked about a time that the record has passed, a track answers for its end.
+func TestAskedTooLate(t *testing.T) {
+	track := constant(28).lay(t, leopards(), 20)
+	past := track.Estimate(incubation.Question{Now: day(12)})
+	if diff := cmp.Diff(track.Estimate(incubation.Question{Now: day(20)}), past); diff != "" {
+		t.Errorf("estimate for a time before the end of the record (-end +before):\n%s", diff)
+	}
+}

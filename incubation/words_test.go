@@ -41,8 +41,11 @@ func TestWordsFollowTheInterval(t *testing.T) {
 	male, female := regexp.MustCompile(`\bmale`), regexp.MustCompile(`\bfemale`)
 	said := map[string]bool{}
 	for c := 26.0; c <= 35; c += 0.5 {
+		track, from := incubation.NewTrack(leopards(), laidAt(day0)), 0.0
 		for _, at := range []float64{2, 18, 40} {
-			s := constant(c).lay(t, leopards(), at).Estimate(incubation.Question{Now: day(at)}).Sex
+			constant(c).feed(t, track, from, at)
+			from = at
+			s := track.Estimate(incubation.Question{Now: day(at)}).Sex
 			said[strings.TrimPrefix(strings.TrimSuffix(s.Words, ", not settled yet"), "forecast: ")] = true
 			if male.MatchString(s.Words) && s.Low <= 0.5 || female.MatchString(s.Words) && s.High >= 0.5 {
 				t.Errorf("%g °C, day %g: %q for %.2f to %.2f", c, at, s.Words, s.Low, s.High)
