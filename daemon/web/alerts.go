@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"strings"
 	"time"
 
 	"clutchd/alerts"
@@ -22,6 +23,7 @@ type alertLine struct {
 	ID, Occurrence string
 	State          state
 	Text, Subject  string
+	Title          string // of its rule
 	Href           string // of what it is about
 	Since, Facts   string
 	Phase          string
@@ -63,7 +65,7 @@ func (v *visit) alertLines(keep func(alerts.State) bool) []alertLine {
 
 func (v *visit) alertLine(a alerts.State) alertLine {
 	w, now := v.say, v.snap.Time
-	l := alertLine{ID: a.Alert, Occurrence: a.Occurrence, State: stateOf(a.Severity), Text: a.Text,
+	l := alertLine{ID: a.Alert, Title: ruleTitle(a.Rule), Occurrence: a.Occurrence, State: stateOf(a.Severity), Text: a.Text,
 		Subject: a.Subject.Name, Href: subjectHref(a.Subject),
 		Since: w.moment(a.Since) + ", " + w.age(a.Since), Told: a.Told()}
 	if worst := w.value(a.Value, a.Unit); worst != "" {
@@ -89,6 +91,15 @@ func (v *visit) alertLine(a alerts.State) alertLine {
 	l.CanAcknowledge = a.Acknowledged.IsZero() && a.Occurrence != ""
 	l.CanShelve = a.Told() && !shelved(a, now) && a.Occurrence != ""
 	return l
+}
+
+func ruleTitle(code string) string {
+	for _, r := range alerts.Rules() {
+		if r.Code == code {
+			return r.Title
+		}
+	}
+	return strings.ReplaceAll(code, "-", " ")
 }
 
 func by(who string) string {

@@ -3,6 +3,7 @@ package web
 import (
 	"encoding/json"
 	"errors"
+	"math"
 	"net/http"
 	"time"
 
@@ -73,6 +74,19 @@ func writeJSON(w http.ResponseWriter, code int, v any) {
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(code)
 	_, _ = w.Write(append(text, '\n'))
+}
+
+// thousandths rounds away what sums of floats leave behind.
+func thousandths[T ~float64](v T) T { return T(math.Round(float64(v)*1000) / 1000) }
+
+// tidy is thousandths of a value that may be absent; one that is no number is
+// absent too.
+func tidy[T ~float64](v *T) *T {
+	if v == nil || math.IsNaN(float64(*v)) || math.IsInf(float64(*v), 0) {
+		return nil
+	}
+	t := thousandths(*v)
+	return &t
 }
 
 // some makes an empty list of none.

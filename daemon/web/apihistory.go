@@ -84,7 +84,8 @@ func columnsOf(list []Column) []columnJSON {
 	out := []columnJSON{}
 	for _, k := range list {
 		if k.N > 0 {
-			out = append(out, columnJSON{k.Time.UTC(), k.Low, k.Mean, k.High, k.N})
+			out = append(out, columnJSON{k.Time.UTC(), thousandths(k.Low), thousandths(k.Mean),
+				thousandths(k.High), k.N})
 		}
 	}
 	return out

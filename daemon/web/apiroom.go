@@ -20,23 +20,23 @@ type roomJSON struct {
 }
 
 type placeJSON struct {
-	ID             string               `json:"id"`
-	Kind           incubation.PlaceKind `json:"kind"`
-	Name           string               `json:"name"`
-	Path           string               `json:"path"`
-	In             string               `json:"in,omitempty"`
-	Celsius        *incubation.Celsius  `json:"celsius,omitempty"`
-	Humidity       *incubation.Humidity `json:"humidity_ratio,omitempty"`
-	Read           time.Time            `json:"read,omitzero"`
-	Setpoint       *incubation.Celsius  `json:"setpoint_celsius,omitempty"`
-	Low            *incubation.Celsius  `json:"low_celsius,omitempty"`
-	High           *incubation.Celsius  `json:"high_celsius,omitempty"`
-	LowHumidity    *incubation.Humidity `json:"low_humidity_ratio,omitempty"`
-	Offset         *float64             `json:"offset_kelvin,omitempty"`
-	Settling       time.Time            `json:"settling_until,omitzero"`
-	Probes         []string             `json:"probes"`
-	Eggs           []string             `json:"eggs"`
-	WorstAlertKind string               `json:"worst_severity,omitempty"`
+	ID            string               `json:"id"`
+	Kind          incubation.PlaceKind `json:"kind"`
+	Name          string               `json:"name"`
+	Path          string               `json:"path"`
+	In            string               `json:"in,omitempty"`
+	Celsius       *incubation.Celsius  `json:"celsius,omitempty"`
+	Humidity      *incubation.Humidity `json:"humidity_ratio,omitempty"`
+	Read          time.Time            `json:"read,omitzero"`
+	Setpoint      *incubation.Celsius  `json:"setpoint_celsius,omitempty"`
+	Low           *incubation.Celsius  `json:"low_celsius,omitempty"`
+	High          *incubation.Celsius  `json:"high_celsius,omitempty"`
+	LowHumidity   *incubation.Humidity `json:"low_humidity_ratio,omitempty"`
+	Offset        *float64             `json:"offset_kelvin,omitempty"`
+	Settling      time.Time            `json:"settling_until,omitzero"`
+	Probes        []string             `json:"probes"`
+	Eggs          []string             `json:"eggs"`
+	WorstSeverity string               `json:"worst_severity,omitempty"`
 }
 
 type probeJSON struct {
@@ -58,13 +58,14 @@ func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 	out := roomJSON{Site: snap.Site, Time: snap.Time.UTC(), Trusted: snap.Trusted, Tick: snap.Tick,
 		Fault: snap.StoreFault, Places: []placeJSON{}, Probes: []probeJSON{}}
 	for _, p := range snap.Places {
-		out.Places = append(out.Places, placeJSON{ID: p.ID, Kind: p.Kind, Name: p.Name,
-			Path: p.Path,
-			In:   p.In, Celsius: p.Celsius, Humidity: p.Humidity, Read: p.Read.UTC(),
-			Setpoint: p.Setpoint,
-			Low:      p.Low, High: p.High, LowHumidity: p.LowHumidity, Offset: p.Offset,
+		out.Places = append(out.Places, placeJSON{
+			ID: p.ID, Kind: p.Kind, Name: p.Name, Path: p.Path, In: p.In,
+			Celsius: tidy(p.Celsius), Humidity: tidy(p.Humidity), Read: p.Read.UTC(),
+			Setpoint: tidy(p.Setpoint), Low: tidy(p.Low), High: tidy(p.High),
+			LowHumidity: tidy(p.LowHumidity), Offset: tidy(p.Offset),
 			Settling: p.Settling.UTC(), Probes: some(p.Probes), Eggs: some(p.Eggs),
-			WorstAlertKind: string(p.Worst)})
+			WorstSeverity: string(p.Worst),
+		})
 	}
 	for _, p := range snap.Probes {
 		out.Probes = append(out.Probes, probeOf(p))
@@ -74,19 +75,20 @@ func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 
 // probeOf leaves a stale probe's value out: it is absent, never frozen.
 func probeOf(p monitor.ProbeNow) probeJSON {
-	out := probeJSON{ID: p.ID, Model: p.Model, Source: p.Source, Place: p.Place,
-		Position: p.Position,
+	out := probeJSON{
+		ID: p.ID, Model: p.Model, Source: p.Source, Place: p.Place, Position: p.Position,
 		Interval: p.Interval.Seconds(), Read: p.Latest.Time.UTC(), Stale: p.Stale,
-		Fault: string(p.Fault)}
+		Fault: string(p.Fault),
+	}
 	if p.Stale || p.Latest.Time.IsZero() {
 		return out
 	}
 	out.Quality = p.Latest.Quality.String()
 	if p.Latest.Has&incubation.Temperature != 0 {
-		out.Celsius = &p.Latest.Celsius
+		out.Celsius = tidy(&p.Latest.Celsius)
 	}
 	if p.Latest.Has&incubation.RelativeHumidity != 0 {
-		out.Humidity = &p.Latest.Humidity
+		out.Humidity = tidy(&p.Latest.Humidity)
 	}
 	return out
 }

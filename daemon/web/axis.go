@@ -80,7 +80,7 @@ func (w words) drawTimes(c *chart, s scale, p plot) {
 		case whole <= 36*time.Hour:
 			text = w.in(t).Format("15:04")
 		}
-		if x-last > 96 && x < chartRight-24 && x > chartLeft+20 {
+		if x-last > 96 && x < chartRight-42 && x > chartLeft+20 {
 			c.Labels = append(c.Labels, label{"axis", num(x), num(chartFloor + 32), "middle", text})
 			last = x
 		}

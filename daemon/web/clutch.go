@@ -13,10 +13,10 @@ import (
 )
 
 type clutchBody struct {
-	ID, Female, Laid, LaidNote, Day string
-	Males                           []maleLine
-	Eggs                            []eggBlock
-	Charts                          []*chart
+	Title, Female, Laid, LaidNote, Day string
+	Males                              []maleLine
+	Eggs                               []eggBlock
+	Charts                             []*chart
 }
 
 // A maleLine is the chance of one number of males among the live eggs.
@@ -54,7 +54,7 @@ func (s *Server) clutch(v *visit) error {
 	if c == nil {
 		return missing{"clutch " + id}
 	}
-	b := clutchBody{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
+	b := clutchBody{Title: clutchTitle(c.ID), Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
 	if c.Laid.To.After(c.Laid.From) {
 		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From),
 			v.say.moment(c.Laid.To))
@@ -76,7 +76,7 @@ func (s *Server) clutch(v *visit) error {
 		}
 		b.Charts = charts
 	}
-	return v.render("clutch", frame{Title: "Clutch " + c.ID, Nav: "clutches", Body: b},
+	return v.render("clutch", frame{Title: b.Title, Nav: "clutches", Body: b},
 		http.StatusOK)
 }
 
@@ -173,7 +173,7 @@ func (s *Server) clutchCharts(v *visit, c monitor.ClutchNow) ([]*chart, error) {
 		title := "Egg " + e.Mark
 		for _, other := range c.Eggs {
 			o := v.snap.Book.Eggs[other.ID]
-			if o == nil || o == egg || !slices.Equal(o.Stays, egg.Stays) {
+			if o == nil || o == egg || !slices.EqualFunc(o.Stays, egg.Stays, together) {
 				continue
 			}
 			done[o.ID] = true
@@ -200,6 +200,11 @@ func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title
 		p.record.To = earlier(p.hatch.To.Add(24*time.Hour), c.Laid.To.AddDate(0, 0, 150))
 	}
 	return v.say.draw(title, p), nil
+}
+
+// together reports whether two eggs spent the stay together.
+func together(a, b incubation.Stay) bool {
+	return a.Place == b.Place && a.From.Equal(b.From) && a.To.Equal(b.To)
 }
 
 // eggAsked is an egg whose record is wanted, in so many points.

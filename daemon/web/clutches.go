@@ -60,6 +60,14 @@ func clutchOf(snap *monitor.Snapshot, id string) *monitor.ClutchNow {
 	return nil
 }
 
+// clutchTitle names a clutch, the word once.
+func clutchTitle(id string) string {
+	if strings.HasPrefix(id, "clutch") {
+		return capital(id)
+	}
+	return "Clutch " + id
+}
+
 // capital begins a sentence.
 func capital(s string) string {
 	if s == "" {

@@ -79,7 +79,7 @@ func (v *visit) eggLine(c monitor.ClutchNow, e monitor.EggNow) eggLine {
 		l.State = state{"notice", "pipped"}
 	}
 	if e.Estimate == nil {
-		l.Words = "no estimate yet: no record and no setpoint"
+		l.Words = "no estimate yet"
 		return l
 	}
 	h := e.Estimate.Hatch

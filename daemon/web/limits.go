@@ -1,7 +1,6 @@
 package web
 
 import (
-	"math"
 	"strconv"
 
 	"clutchd/incubation"
@@ -17,20 +16,20 @@ func limitsForm() form {
 
 func limitFields(v *visit) []field {
 	own := v.snap.Book.Limits[v.asked("place")]
-	tidy := func(f float64) string {
-		return strconv.FormatFloat(math.Round(f*1000)/1000, 'f', -1, 64)
+	plainly := func(f float64) string {
+		return strconv.FormatFloat(thousandths(f), 'f', -1, 64)
 	}
 	temp := func(c *incubation.Celsius) string {
 		if c == nil {
 			return ""
 		}
-		return tidy(v.say.degrees(*c))
+		return plainly(v.say.degrees(*c))
 	}
 	plain := func(f *float64, by float64) string {
 		if f == nil {
 			return ""
 		}
-		return tidy(*f * by)
+		return plainly(*f * by)
 	}
 	kelvin := 1.0
 	if v.say.fahrenheit {

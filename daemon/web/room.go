@@ -13,7 +13,8 @@ import (
 
 // roomBody is the room now: the sheet that hangs by the door.
 type roomBody struct {
-	Alerts  []alertLine
+	Alerts  []alertLine // not acknowledged
+	Seen    []alertLine // acknowledged and still there
 	Waiting []probeLine
 	Places  []placeLine
 	Eggs    []eggLine
@@ -49,15 +50,17 @@ type probeLine struct {
 }
 
 func (s *Server) room(v *visit) error {
-	b := roomBody{
-		Alerts: v.alertLines(func(a alerts.State) bool {
-			return a.Told() && !shelved(a, v.snap.Time)
-		}),
-		Places: v.placeLines(),
-		Eggs:   v.eggLines(),
-	}
-	for i := range b.Alerts {
-		b.Alerts[i].CanShelve = false // on the alerts page, with time to think
+	told := v.alertLines(func(a alerts.State) bool {
+		return a.Told() && !shelved(a, v.snap.Time)
+	})
+	b := roomBody{Places: v.placeLines(), Eggs: v.eggLines()}
+	for _, a := range told {
+		a.CanShelve = false // on the alerts page, with time to think
+		if a.Acknowledged == "" {
+			b.Alerts = append(b.Alerts, a)
+			continue
+		}
+		b.Seen = append(b.Seen, a)
 	}
 	for _, p := range v.snap.Probes {
 		if p.Place == "" {
@@ -102,7 +105,7 @@ func (v *visit) placeLine(p monitor.PlaceNow) placeLine {
 	if p.Setpoint != nil {
 		l.Aim = w.temp(*p.Setpoint)
 	}
-	if p.Offset != nil {
+	if in := placeOf(v.snap, p.In); p.Offset != nil && in != nil && in.Kind == incubation.Incubator {
 		l.Learned = w.difference(*p.Offset)
 	}
 	if p.Settling.After(v.snap.Time) {
