@@ -22,12 +22,14 @@ func minute(m float64) time.Time { return day(m / 1440) }
 func TestAligner(t *testing.T) {
 	suspect := reading(minute(2), 32)
 	suspect.Quality = incubation.Suspect
-	damp := incubation.Reading{Probe: "p1", Time: minute(3), Has: incubation.RelativeHumidity, Humidity: 0.8}
+	damp := incubation.Reading{Probe: "p1", Time: minute(3), Has: incubation.RelativeHumidity,
+		Humidity: 0.8}
 	other := reading(minute(4), 50)
 	other.Probe = "p2"
 	at := func(m, celsius, covered float64) incubation.Block {
 		return incubation.Block{
-			Start: minute(m), Celsius: incubation.Celsius(celsius), Covered: covered, Probe: "p1", Accuracy: 0.3,
+			Start: minute(m), Celsius: incubation.Celsius(celsius), Covered: covered, Probe: "p1",
+			Accuracy: 0.3,
 		}
 	}
 	for _, row := range []struct {
@@ -45,7 +47,8 @@ func TestAligner(t *testing.T) {
 		{"a block that is not over is not closed",
 			[]incubation.Reading{reading(minute(0), 28)}, minute(9.99), nil},
 		{"a suspect reading counts a quarter",
-			[]incubation.Reading{reading(minute(0), 27), suspect}, minute(10), []incubation.Block{at(0, 28, 1)}},
+			[]incubation.Reading{reading(minute(0), 27), suspect}, minute(10), []incubation.Block{at(0, 28,
+				1)}},
 		{"inside a block any order will do",
 			[]incubation.Reading{reading(minute(9), 30), reading(minute(1), 28)},
 			minute(10), []incubation.Block{at(0, 29, 0.1)}},

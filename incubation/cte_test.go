@@ -31,7 +31,8 @@ func TestCTE(t *testing.T) {
 		daily := curve(func(d float64) float64 { return row.mean + row.swing*math.Cos(2*math.Pi*d) })
 		track := daily.lay(t, e, 23)
 		got := track.Estimate(incubation.Question{Now: day(23)})
-		near(t, fmt.Sprintf("CTE of %g±%g °C", row.mean, row.swing), float64(got.CTE.Value), row.cte, 0.01)
+		near(t, fmt.Sprintf("CTE of %g±%g °C", row.mean, row.swing), float64(got.CTE.Value), row.cte,
+			0.01)
 		if got.TSP.State != incubation.TSPClosed {
 			t.Errorf("the TSP is %s after all of it", got.TSP.State)
 		}

@@ -61,7 +61,8 @@ func TestRate(t *testing.T) {
 			}
 		}
 		if at < 33 || at > 37 || m.Rate(48) != 0 {
-			t.Fatalf("member %d: fastest at %.2f °C, rate at 48 °C %g; nothing grows there", i, at, m.Rate(48))
+			t.Fatalf("member %d: fastest at %.2f °C, rate at 48 °C %g; nothing grows there", i, at,
+				m.Rate(48))
 		}
 	}
 }

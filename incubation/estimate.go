@@ -7,9 +7,10 @@ import "time"
 // Times are rounded up to the minute. It is one egg's object in
 // /api/clutches/{id}.
 type Estimate struct {
-	Development Span      `json:"development"`
-	TSP         TSP       `json:"tsp"`
-	CTE         *CTE      `json:"cte_celsius,omitempty"` // absent until the TSP has opened and no plan tells
+	Development Span `json:"development"`
+	TSP         TSP  `json:"tsp"`
+	// CTE is absent until the TSP has opened, unless a plan tells it.
+	CTE         *CTE      `json:"cte_celsius,omitempty"`
 	Sex         Sex       `json:"sex"`
 	Hatch       HatchSpan `json:"hatch"`
 	Basis       Basis     `json:"basis"`

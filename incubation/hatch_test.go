@@ -47,7 +47,8 @@ func TestOverdue(t *testing.T) {
 		overdue bool
 	}{
 		{"last known alive when placed", incubation.Question{Unhatched: true, AliveAt: day(1)}, true},
-		{"candled alive after every member had it hatch", incubation.Question{Unhatched: true, AliveAt: day(74)}, true},
+		{"candled alive after every member had it hatch", incubation.Question{Unhatched: true,
+			AliveAt: day(74)}, true},
 		{"stated unhatched now", incubation.Question{Unhatched: true}, true},
 		{"nothing stated: it hatched, as far as the record says", incubation.Question{}, false},
 	} {
@@ -104,9 +105,11 @@ func TestPlans(t *testing.T) {
 	for _, hold := range holds {
 		q := incubation.Question{Now: day(12), Plan: []incubation.Step{{day(12), hold.Celsius}}}
 		plan := track.Estimate(q)
-		if hold.MaleProbability != plan.Sex.MaleProbability || !hold.HatchLikely.Equal(plan.Hatch.Likely) ||
+		if hold.MaleProbability != plan.Sex.MaleProbability ||
+			!hold.HatchLikely.Equal(plan.Hatch.Likely) ||
 			hold.Low != plan.Sex.Low || hold.High != plan.Sex.High {
-			t.Errorf("holding %g °C gives %+v, planning it %+v, %v", hold.Celsius, hold, plan.Sex, plan.Hatch.Likely)
+			t.Errorf("holding %g °C gives %+v, planning it %+v, %v", hold.Celsius, hold, plan.Sex,
+				plan.Hatch.Likely)
 		}
 	}
 }

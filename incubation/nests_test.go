@@ -44,7 +44,8 @@ func nests(t *testing.T) []nest {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n := nest{name: row["nest"], laid: laid, males: number(t, row["males"]), female: number(t, row["females"])}
+		n := nest{name: row["nest"], laid: laid, males: number(t, row["males"]), female: number(t,
+			row["females"])}
 		for _, r := range temperatures {
 			if r["nest"] != n.name {
 				continue
@@ -75,7 +76,8 @@ func rows(t *testing.T, name string) []map[string]string {
 	t.Helper()
 	f, err := os.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
-		t.Skipf("no measured nests at %s: put the TSD_Cm records there, or name their folder in CLUTCHD_DATA", name)
+		t.Skipf("no measured nests at %s: put the TSD_Cm records there, "+
+			"or name their folder in CLUTCHD_DATA", name)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -139,7 +141,8 @@ func TestNests(t *testing.T) {
 		}
 		share := float64(n.males) / float64(n.males+n.female)
 		if share == 0 && e.Sex.MaleProbability > 0.1 {
-			t.Errorf("%s: only females hatched, and a male has probability %.2f", n.name, e.Sex.MaleProbability)
+			t.Errorf("%s: only females hatched, and a male has probability %.2f", n.name,
+				e.Sex.MaleProbability)
 		}
 		for j, other := range all[:i] {
 			was := float64(other.males) / float64(other.males+other.female)

@@ -75,7 +75,8 @@ func TestNothingToGoBy(t *testing.T) {
 		t.Errorf("a new track has a last block: %v", last)
 	}
 	e := track.Estimate(incubation.Question{Now: day(10), Holds: true})
-	if diff := cmp.Diff(incubation.Estimate{Sex: incubation.Sex{Words: "nothing to go by yet"}}, e); diff != "" {
+	if diff := cmp.Diff(incubation.Estimate{Sex: incubation.Sex{Words: "nothing to go by yet"}},
+		e); diff != "" {
 		t.Errorf("estimate of nothing (-want +got):\n%s", diff)
 	}
 	// A setpoint alone is something, if not much: nothing of it was measured.
@@ -86,7 +87,8 @@ func TestNothingToGoBy(t *testing.T) {
 	}
 	read := constant(28).lay(t, leopards(), 20).Estimate(q)
 	if e.Development.High-e.Development.Low <= read.Development.High-read.Development.Low {
-		t.Errorf("a setpoint is surer of development, %+v, than a record, %+v", e.Development, read.Development)
+		t.Errorf("a setpoint is surer of development, %+v, than a record, %+v", e.Development,
+			read.Development)
 	}
 }
 
@@ -104,7 +106,8 @@ func TestLayingInterval(t *testing.T) {
 	near(t, "median head start, days", a.Hatch.Likely.Sub(b.Hatch.Likely).Hours()/24, 0.75, 0.2)
 	spread := func(s incubation.Span) float64 { return s.High - s.Low }
 	if spread(b.Development) <= spread(a.Development) {
-		t.Errorf("an unsure laying gives no wider development: %+v against %+v", b.Development, a.Development)
+		t.Errorf("an unsure laying gives no wider development: %+v against %+v", b.Development,
+			a.Development)
 	}
 	// What was read before the eggs were laid is not theirs.
 	early := incubation.NewTrack(leopards(), laidAt(day0))

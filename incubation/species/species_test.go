@@ -26,7 +26,8 @@ func leopardJSON(t testing.TB) string {
 func TestLeopard(t *testing.T) {
 	p := species.Leopard()
 	if p.Species != "Eublepharis macularius" || p.Sex.Rising == nil || p.Sex.Falling == nil {
-		t.Errorf("the leopard gecko's profile is of %q, limbs %v and %v", p.Species, p.Sex.Rising, p.Sex.Falling)
+		t.Errorf("the leopard gecko's profile is of %q, limbs %v and %v", p.Species, p.Sex.Rising,
+			p.Sex.Falling)
 	}
 	var numbers int
 	var walk func(path string, v any)
@@ -65,23 +66,33 @@ func TestProblems(t *testing.T) {
 		{"not an object", []string{"{", "["}, []string{"read species profile"}},
 		{"something behind it", []string{good, good + " x"}, []string{"follows the object"}},
 		{"an unknown key", []string{`"tsp"`, `"tps"`}, []string{"tps"}},
-		{"a value beyond belief", []string{`"value":53.5`, `"value":5350`}, []string{"development.anchor_days: value 5350"}},
-		{"low above value", []string{`"low":15.5`, `"low":18`}, []string{"development.zero_celsius: value 17.5 is not from low 18"}},
-		{"low but no high", []string{`"low":50,"high":60`, `"low":50`}, []string{"development.anchor_days"}},
+		{"a value beyond belief", []string{`"value":53.5`, `"value":5350`},
+			[]string{"development.anchor_days: value 5350"}},
+		{"low above value", []string{`"low":15.5`, `"low":18`},
+			[]string{"development.zero_celsius: value 17.5 is not from low 18"}},
+		{"low but no high", []string{`"low":50,"high":60`, `"low":50`},
+			[]string{"development.anchor_days"}},
 		{"sd and interval", []string{`"low":50,`, `"low":50,"sd":2,`}, []string{"not both"}},
-		{"sd under zero", []string{`"sd":0.077`, `"sd":-1`}, []string{"sex.falling.pivotal_celsius: sd -1"}},
-		{"an unknown mark", []string{`"mark":"from memory"`, `"mark":"sure"`}, []string{`anchor_celsius: mark "sure"`}},
+		{"sd under zero", []string{`"sd":0.077`, `"sd":-1`},
+			[]string{"sex.falling.pivotal_celsius: sd -1"}},
+		{"an unknown mark", []string{`"mark":"from memory"`, `"mark":"sure"`},
+			[]string{`anchor_celsius: mark "sure"`}},
 		{"a published number without source",
 			[]string{`"source":"same fit; standard error of its logarithm 0.140"`, `"source":" "`},
 			[]string{"sex.rising.slope_kelvin", "source is empty"}},
-		{"anchor below zero", []string{`"value":28,`, `"value":19,`}, []string{"not well above zero_celsius"}},
-		{"anchor above the bend", []string{`"value":28,`, `"value":33,`}, []string{"not below bend_celsius"}},
-		{"a TSP that ends before it starts", []string{`"value":0.22,"low":0.2,"high":0.24`, `"value":0.6`},
+		{"anchor below zero", []string{`"value":28,`, `"value":19,`},
+			[]string{"not well above zero_celsius"}},
+		{"anchor above the bend", []string{`"value":28,`, `"value":33,`},
+			[]string{"not below bend_celsius"}},
+		{"a TSP that ends before it starts", []string{`"value":0.22,"low":0.2,"high":0.24`,
+			`"value":0.6`},
 			[]string{"tsp.start_ratio"}},
 		{"no name", []string{`"leopard gecko"`, `" "`}, []string{"species and name"}},
-		{"half a flexit", []string{`"rising":{`, `"rising":{"flex_below":{"value":1,"source":"","mark":"judgement"},`},
+		{"half a flexit", []string{`"rising":{`,
+			`"rising":{"flex_below":{"value":1,"source":"","mark":"judgement"},`},
 			[]string{"sex.rising has one of"}},
-		{"two problems, told together", []string{`"value":53.5`, `"value":5350`, `"from memory"`, `"sure"`},
+		{"two problems, told together", []string{`"value":53.5`, `"value":5350`, `"from memory"`,
+			`"sure"`},
 			[]string{"anchor_days", "anchor_celsius"}},
 	} {
 		bad := good
