@@ -144,7 +144,10 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 		e := track.Estimate(q)
 		m.eggs.estimates[egg.ID] = &e
 	}
-	m.eggs.males[id] = incubation.Males(live)
+	delete(m.eggs.males, id)
+	if len(live) > 0 {
+		m.eggs.males[id] = incubation.Males(live)
+	}
 }
 
 // question is what is asked about an egg at a time: the plan in force, and

@@ -347,3 +347,34 @@ func TestRestart(t *testing.T) {
 		}
 	})
 }
+
+// A shelf's steady difference is learned and shown, not called a fault; an
+// incubator's difference from the room is no shelf's.
+func TestASteadyShelfIsAFinding(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p", "air", "room")
+		r.hand.celsius("p", 29.1)
+		r.hand.celsius("air", 28)
+		r.hand.celsius("room", 22)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.enter(book.KindPlace, book.PlaceData{Place: "room", Kind: incubation.Room, Name: "Room"})
+		r.enter(book.KindStand, book.StandData{Place: "inc", In: "room"})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "air", Place: "inc"})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "room", Place: "room"})
+		r.days(2)
+		for _, p := range r.Snapshot().Places {
+			switch {
+			case p.ID == "box" && (p.Offset == nil || *p.Offset < 1.05 || *p.Offset > 1.15):
+				t.Errorf("box learned %v, want 1.1 K over its incubator", p.Offset)
+			case p.ID == "inc" && p.Offset != nil:
+				t.Errorf("incubator learned %.1f K over the room: that is no shelf", *p.Offset)
+			}
+		}
+		for _, a := range r.Snapshot().Alerts {
+			if a.Rule == "off-setpoint" && a.Told() {
+				t.Errorf("still told of %s: %s", a.Alert, a.Text)
+			}
+		}
+	})
+}

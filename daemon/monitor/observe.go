@@ -117,7 +117,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 	}
 	var outer *incubation.Celsius
 	for _, o := range all {
-		if o.ID == p.In {
+		if o.ID == p.In && o.Kind == incubation.Incubator {
 			outer = o.Celsius
 		}
 	}
