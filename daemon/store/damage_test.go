@@ -118,7 +118,10 @@ func TestDamageIsToldAndSetAside(t *testing.T) {
 			}
 			all := injuries(content)
 			told := 0
-			for _, in := range all {
+			for i, in := range all {
+				if i%sampled != 0 {
+					continue
+				}
 				dir := filepath.Join(folder(t), "x")
 				s.copyOf(t, dir)
 				hurt := in.do(slices.Clone(content))
@@ -130,7 +133,7 @@ func TestDamageIsToldAndSetAside(t *testing.T) {
 				}
 				os.RemoveAll(dir)
 			}
-			t.Logf("%d injuries, %d told", len(all), told)
+			t.Logf("%d injuries, %d told", len(all)/sampled, told)
 		})
 	}
 }

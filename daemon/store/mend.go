@@ -182,7 +182,7 @@ func (c fileConfig) mend(k kind, found finding) (uint32, error) {
 	if err != nil {
 		return 0, fmt.Errorf("replace damaged %s (%v): %w", k.name, found.damage, err)
 	}
-	aside := path + ".damaged-" + time.Now().UTC().Format(stamp)
+	aside := unused(path + ".damaged-" + time.Now().UTC().Format(stamp))
 	if err := setAside(path, aside); err != nil {
 		return 0, fmt.Errorf("set damaged %s aside (%v): %w", k.name, found.damage, err)
 	}
@@ -213,6 +213,19 @@ func (c fileConfig) sources(k kind, found finding) (version uint32, paths []stri
 		paths = append(paths, c.path(k.name))
 	}
 	return version, paths, from
+}
+
+// unused gives a name that no file has yet.
+func unused(path string) string {
+	name := path
+	for i := 2; ; i++ {
+		if _, err := os.Lstat(name); errors.Is(err, os.ErrNotExist) {
+			return name
+		} else if err != nil {
+			return path
+		}
+		name = fmt.Sprintf("%s-%d", path, i)
+	}
 }
 
 // setAside gives the file a second name, so that its own is never missing;

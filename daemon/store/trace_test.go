@@ -44,7 +44,7 @@ func trace(t *testing.T, dir string, env ...string) []op {
 	t.Helper()
 	log := filepath.Join(t.TempDir(), "trace")
 	cmd := exec.Command(peer(t, "strace"), "-f", "-qq", "-xx", "-s", "10000000", "-o", log,
-		"-e", "trace=openat,close,pwrite64,write,ftruncate,fdatasync,fsync,"+
+		"-e", "trace=openat,close,pwrite64,write,ftruncate,?ftruncate64,fdatasync,fsync,"+
 			"?rename,renameat,renameat2,?unlink,unlinkat,?link,linkat", os.Args[0])
 	cmd.Env = append(os.Environ(), append(env, writerEnv+"="+dir)...)
 	if out, err := cmd.CombinedOutput(); err != nil {
@@ -122,7 +122,7 @@ func (t *tracer) call(name string, args, strs []string, result string) error {
 	case "close":
 		delete(t.fds, fd)
 		delete(t.dirs, fd)
-	case "pwrite64", "ftruncate":
+	case "pwrite64", "ftruncate", "ftruncate64":
 		if !ours {
 			return nil
 		}
@@ -130,7 +130,7 @@ func (t *tracer) call(name string, args, strs []string, result string) error {
 		if err != nil {
 			return err
 		}
-		if name == "ftruncate" {
+		if strings.HasPrefix(name, "ftruncate") {
 			t.add(op{kind: "cut", file: file, at: at})
 		} else {
 			t.add(op{kind: "data", file: file, at: at, data: []byte(strs[0])})
