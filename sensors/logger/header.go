@@ -17,6 +17,7 @@ const preamble = 100
 // A header says which column is what; -1: there is none.
 type header struct {
 	separator                          byte
+	width                              int // columns; 0: unknown
 	stamp, date, clock, count          int
 	temperature, humidity              int
 	per                                time.Duration // what one of count is
@@ -66,8 +67,17 @@ func (f *file) readHeader() error {
 	return near
 }
 
+func quote(names []string) string { return fmt.Sprintf("%q", names) }
+
 // plain takes a byte order mark off, and refuses what is not text in bytes.
 func plain(text string) (string, error) {
+	if strings.HasPrefix(text, "PK\x03\x04") {
+		return "", errors.New("read the log: it is a spreadsheet or an archive; save it as CSV")
+	}
+	if strings.ContainsFunc(text, func(r rune) bool { return r < ' ' && r != '\t' }) &&
+		!strings.HasPrefix(text, "\xff\xfe") && !strings.HasPrefix(text, "\xfe\xff") {
+		return "", errors.New("read the log: it is not text")
+	}
 	if strings.HasPrefix(text, "\xff\xfe") || strings.HasPrefix(text, "\xfe\xff") {
 		return "", errors.New("read the log: it is UTF-16; save it as CSV in UTF-8")
 	}
@@ -110,6 +120,9 @@ func headerZone(name string) *time.Location {
 	return time.FixedZone(m[0], seconds)
 }
 
+// ErrNoStart: the file counts from a start that the options do not tell.
+var ErrNoStart = errors.New("counts from a start that the file does not tell")
+
 var errNoHeader = errors.New("no header")
 
 // columns reads a line as a header. Its error is errNoHeader unless the line
@@ -119,8 +132,8 @@ func (f *file) columns(text string, separator byte) (header, error) {
 	if err != nil || len(names) < 2 {
 		return header{}, errNoHeader
 	}
-	h := header{separator: separator, stamp: -1, date: -1, clock: -1, count: -1,
-		temperature: -1, humidity: -1}
+	h := header{separator: separator, width: len(names), stamp: -1, date: -1, clock: -1,
+		count: -1, temperature: -1, humidity: -1}
 	var temperatures, humidities []column
 	for i, name := range names {
 		c := classify(name)
@@ -142,16 +155,15 @@ func (f *file) columns(text string, separator byte) (header, error) {
 		return header{}, errNoHeader
 	}
 	if !timed {
-		return header{}, fmt.Errorf("no column of %q tells date and time: a log needs one, "+
-			"as \"time\" in \"time,celsius\"", names)
+		return header{}, fmt.Errorf("no column of %.200s tells date and time: a log needs one, "+
+			"as \"time\" in \"time,celsius\"", quote(names))
 	}
 	if err := h.pickTemperature(temperatures, f.options.Unit, names); err != nil {
 		return header{}, err
 	}
 	h.pickHumidity(humidities)
 	if h.count >= 0 && f.options.Start.IsZero() {
-		return header{}, fmt.Errorf("%q counts from a start that the file does not tell: "+
-			"say its date and time", h.countName)
+		return header{}, fmt.Errorf("%.60q %w", h.countName, ErrNoStart)
 	}
 	return h, nil
 }
@@ -182,7 +194,7 @@ func (h *header) pickTemperature(all []column, unit string, names []string) erro
 	slices.SortStableFunc(all, func(a, b column) int { return rank(b) - rank(a) })
 	switch {
 	case len(all) == 0:
-		return fmt.Errorf("no column of %q is a temperature", names)
+		return fmt.Errorf("no column of %.200s is a temperature", quote(names))
 	case len(all) > 1 && rank(all[0]) == rank(all[1]):
 		return fmt.Errorf("%q and %q are both temperatures: leave one in the file",
 			all[0].name, all[1].name)

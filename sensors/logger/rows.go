@@ -114,6 +114,10 @@ func (f *file) row(fields []string) (row, error) {
 	if err != nil {
 		return row{}, err
 	}
+	if n := len(fields); f.head.width > 0 && n > f.head.width && fields[f.head.width] != "" {
+		return row{}, fmt.Errorf("it has %d fields under %d names: is a decimal comma taken "+
+			"for a separator?", n, f.head.width)
+	}
 	r := row{stamp: st, humidity: math.NaN()}
 	text := field(fields, f.head.temperature)
 	value, ok := parseNumber(text)
