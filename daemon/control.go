@@ -87,14 +87,27 @@ func (c *control) snapshot(w http.ResponseWriter, _ *http.Request) {
 	answer(w, c.monitor.Snapshot().Probes)
 }
 
-// readings streams a probe's history, a JSON line each.
+// readings streams a probe's history, a JSON line each; from and to may bound
+// it.
 func (c *control) readings(w http.ResponseWriter, r *http.Request) {
+	from, to := time.Time{}, farFuture
+	for name, at := range map[string]*time.Time{"from": &from, "to": &to} {
+		text := r.FormValue(name)
+		if text == "" {
+			continue
+		}
+		var err error
+		if *at, err = time.Parse(time.RFC3339, text); err != nil {
+			http.Error(w, err.Error(), http.StatusBadRequest)
+			return
+		}
+	}
 	if err := c.monitor.Sync(r.Context()); err != nil {
 		http.Error(w, err.Error(), http.StatusServiceUnavailable)
 		return
 	}
 	out := json.NewEncoder(w)
-	for reading, err := range c.store.Range(r.Context(), r.FormValue("probe"), time.Time{}, farFuture) {
+	for reading, err := range c.store.Range(r.Context(), r.FormValue("probe"), from, to) {
 		if err != nil {
 			continue // a damaged stretch is a gap, told when the store was opened
 		}

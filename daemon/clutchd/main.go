@@ -45,12 +45,16 @@ func main() {
 // Main runs one command and gives the exit status: 0 done, 1 it failed, 2 it
 // was called wrongly.
 func Main(ctx context.Context, args []string, stdin *os.File, stdout, stderr io.Writer) int {
-	if len(args) == 0 || slices.Contains([]string{"help", "-h", "-help", "--help"}, args[0]) {
-		help(stdout)
-		if len(args) == 0 {
-			return 2
+	if len(args) == 0 {
+		help(stderr)
+		return 2
+	}
+	if isHelp(args[0]) {
+		if len(args) == 1 {
+			help(stdout)
+			return 0
 		}
-		return 0
+		args = []string{args[1], "-h"}
 	}
 	for _, c := range commands {
 		if c.name == args[0] {
@@ -61,12 +65,16 @@ func Main(ctx context.Context, args []string, stdin *os.File, stdout, stderr io.
 	return 2
 }
 
+func isHelp(word string) bool {
+	return slices.Contains([]string{"help", "-h", "-help", "--help"}, word)
+}
+
 func status(err error, stderr io.Writer) int {
 	switch {
 	case err == nil, errors.Is(err, flag.ErrHelp), errors.Is(err, context.Canceled):
 		return 0
 	}
-	fmt.Fprintf(stderr, "clutchd: %v\n", err)
+	fmt.Fprintf(stderr, "clutchd: %v\n", command.Mend(err))
 	if _, wrong := errors.AsType[*command.WrongCall](err); wrong {
 		return 2
 	}
@@ -79,4 +87,5 @@ func help(w io.Writer) {
 	for _, c := range commands {
 		fmt.Fprintf(w, "  %-10s %s\n", c.name, c.does)
 	}
+	fmt.Fprintln(w, "`clutchd help COMMAND` lists a command's flags.")
 }

@@ -4,13 +4,16 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
 	"time"
 
 	"clutchd/incubation"
+	"clutchd/incubation/book"
 )
 
 const exportUsage = "export [-config FILE] [-data DIR] FOLDER"
@@ -19,22 +22,18 @@ const exportUsage = "export [-config FILE] [-data DIR] FOLDER"
 // folder.
 func Export(ctx context.Context, c Call) error {
 	var at where
-	args, err := c.flags(exportUsage, at.define)
+	out, err := c.one(exportUsage, at.define)
 	if err != nil {
 		return err
 	}
-	if len(args) != 1 {
-		return &WrongCall{What: fmt.Sprintf("export takes one folder, not %d", len(args)), Hint: "usage: clutchd " + exportUsage}
-	}
-	out := args[0]
-	if err := os.Mkdir(out, 0o700); err != nil {
-		return hinted(fmt.Errorf("make the folder: %w", err), "give a folder that does not exist yet")
-	}
-	r, err := at.open(ctx)
+	r, err := at.openExisting(ctx)
 	if err != nil {
 		return err
 	}
 	defer r.close()
+	if err := makeNew(out); err != nil {
+		return err
+	}
 	if err := exportBook(ctx, r, filepath.Join(out, "book.json")); err != nil {
 		return err
 	}
@@ -53,7 +52,21 @@ func Export(ctx context.Context, c Call) error {
 			fmt.Fprintf(c.Stderr, "probe %s: %d damaged stretches left out\n", probe, left)
 		}
 	}
-	fmt.Fprintf(c.Stdout, "%s: the book, and %d readings of %d probes\n", out, total, len(probes))
+	fmt.Fprintf(c.Stdout, "%s: the book, and %s of %s\n", out, counted(total, "reading"), counted(len(probes), "probe"))
+	return nil
+}
+
+// makeNew makes a folder that must not be there yet.
+func makeNew(folder string) error {
+	err := os.Mkdir(folder, 0o700)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return hint(fmt.Errorf("make the folder: %w", err), "name a folder that does not exist yet")
+	case errors.Is(err, fs.ErrNotExist):
+		return hint(fmt.Errorf("make the folder: %w", err), "make "+filepath.Dir(folder)+" first")
+	case err != nil:
+		return fmt.Errorf("make the folder: %w", err)
+	}
 	return nil
 }
 
@@ -61,6 +74,9 @@ func exportBook(ctx context.Context, r room, path string) error {
 	entries, err := r.entries(ctx)
 	if err != nil {
 		return err
+	}
+	if entries == nil {
+		entries = []book.Entry{} // JSON's [], not null
 	}
 	return writeFile(path, func(w *bufio.Writer) error {
 		e := json.NewEncoder(w)
@@ -73,7 +89,10 @@ func exportBook(ctx context.Context, r room, path string) error {
 func exportReadings(ctx context.Context, r room, probe, path string) (n, left int, err error) {
 	err = writeFile(path, func(w *bufio.Writer) error {
 		fmt.Fprintln(w, "time,celsius,humidity_ratio,quality")
-		for reading, err := range r.readings(ctx, probe) {
+		for reading, err := range r.readings(ctx, probe, always) {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
 			if err != nil {
 				left++
 				continue

@@ -8,11 +8,11 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/term"
 
 	"clutchd/daemon"
-	"clutchd/daemon/config"
 	"clutchd/daemon/web"
 )
 
@@ -23,13 +23,13 @@ const shortest = 8
 // its hash is kept, in the state folder.
 func Password(c Call) error {
 	var file string
-	_, err := c.flags("password [-config FILE]", func(s *flag.FlagSet) {
-		s.StringVar(&file, "config", "", "config file")
+	err := c.Bare("password [-config FILE]", func(s *flag.FlagSet) {
+		s.StringVar(&file, "config", "", "config `FILE`")
 	})
 	if err != nil {
 		return err
 	}
-	cfg, err := config.Load(file)
+	cfg, err := loadConfig(file)
 	if err != nil {
 		return err
 	}
@@ -41,9 +41,8 @@ func Password(c Call) error {
 	if err != nil {
 		return err
 	}
-	if len(password) < shortest {
-		return hinted(fmt.Errorf("a password of %d characters is too short", len(password)),
-			fmt.Sprintf("use at least %d", shortest))
+	if n := utf8.RuneCountInString(password); n < shortest {
+		return hint(fmt.Errorf("a password of %d characters is too short", n), fmt.Sprintf("use at least %d", shortest))
 	}
 	hash, err := web.HashPassword(password)
 	if err != nil {
@@ -68,7 +67,7 @@ func askPassword(c Call) (string, error) {
 		}
 		line, err := bufio.NewReader(in).ReadString('\n')
 		if err != nil && line == "" {
-			return "", hinted(fmt.Errorf("read the password: %w", err), "type it, or give it as one line")
+			return "", hint(fmt.Errorf("read the password: %w", err), "type it, or give it as one line on a pipe")
 		}
 		return strings.TrimRight(line, "\r\n"), nil
 	}
@@ -83,7 +82,7 @@ func askPassword(c Call) (string, error) {
 		typed[i] = string(text)
 	}
 	if typed[0] != typed[1] {
-		return "", hinted(fmt.Errorf("the two are not the same"), "try again")
+		return "", hint(fmt.Errorf("the two passwords are not the same"), "try again")
 	}
 	return typed[0], nil
 }

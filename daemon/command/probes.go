@@ -13,7 +13,7 @@ import (
 	"clutchd/sensors"
 )
 
-const probesUsage = "probes [-config FILE]"
+const probesUsage = "probes [-config FILE] [-data DIR]"
 
 // readWithin is how long one sensor may take to answer the command.
 const readWithin = 5 * time.Second
@@ -22,12 +22,8 @@ const readWithin = 5 * time.Second
 // are nobody's yet: asked of the running daemon, or else read directly.
 func Probes(ctx context.Context, c Call) error {
 	var at where
-	args, err := c.flags(probesUsage, at.define)
-	if err != nil {
+	if err := c.Bare(probesUsage, at.define); err != nil {
 		return err
-	}
-	if len(args) != 0 {
-		return &WrongCall{What: "probes takes no argument", Hint: "usage: clutchd " + probesUsage}
 	}
 	folder, err := at.folder()
 	if err != nil {
@@ -43,9 +39,12 @@ func Probes(ctx context.Context, c Call) error {
 		for _, p := range probes {
 			fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\n", p.ID, p.Model, saysNow(p), orNobody(p.Place), p.Source)
 		}
+		if len(probes) == 0 {
+			fmt.Fprintln(table, "none yet: the running daemon looks for probes every minute")
+		}
 		return table.Flush()
 	}
-	cfg, err := config.Load(at.config)
+	cfg, err := loadConfig(at.config)
 	if err != nil {
 		return err
 	}

@@ -8,15 +8,16 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"iter"
 	"net"
 	"net/http"
 	"net/url"
+	"os"
 	"path/filepath"
 	"time"
 
 	"clutchd/daemon"
-	"clutchd/daemon/config"
 	"clutchd/daemon/store"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -27,24 +28,32 @@ import (
 type room interface {
 	entries(ctx context.Context) ([]book.Entry, error)
 	probes(ctx context.Context) ([]string, error)
-	readings(ctx context.Context, probe string) iter.Seq2[incubation.Reading, error]
+	// readings gives a probe's readings of a span, oldest first; a damaged
+	// stretch as an error.
+	readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error]
 	take(ctx context.Context, probe string, readings []incubation.Reading) error
 	close() error
 }
+
+// A span is the time in [from, to).
+type span struct{ from, to time.Time }
+
+// always is the span of all readings.
+var always = span{to: time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)}
 
 // where are the flags that say which state is meant.
 type where struct{ config, data string }
 
 func (w *where) define(s *flag.FlagSet) {
-	s.StringVar(&w.config, "config", "", "config file")
-	s.StringVar(&w.data, "data", "", "state folder (default the config's)")
+	s.StringVar(&w.config, "config", "", "config `FILE`; none is needed")
+	s.StringVar(&w.data, "data", "", "state `FOLDER` (default the config's)")
 }
 
 func (w *where) folder() (string, error) {
 	if w.data != "" {
 		return w.data, nil
 	}
-	cfg, err := config.Load(w.config)
+	cfg, err := loadConfig(w.config)
 	if err != nil {
 		return "", err
 	}
@@ -66,6 +75,21 @@ func (w *where) open(ctx context.Context) (room, error) {
 	}
 	return files{s}, nil
 }
+
+// openExisting reaches a room that is there; it makes no folder.
+func (w *where) openExisting(ctx context.Context) (room, error) {
+	folder, err := w.folder()
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Stat(filepath.Join(folder, bookFile)); errors.Is(err, fs.ErrNotExist) {
+		return nil, hint(fmt.Errorf("%s holds no state of clutchd", folder), "name the folder with -data, or its config with -config")
+	}
+	return w.open(ctx)
+}
+
+// bookFile is in every state folder.
+const bookFile = "book.db"
 
 // running is a daemon that answers on its socket.
 type running struct{ client *http.Client }
@@ -120,9 +144,11 @@ func (r running) probes(ctx context.Context) (ids []string, err error) {
 	return ids, r.get(ctx, "/probes", &ids)
 }
 
-func (r running) readings(ctx context.Context, probe string) iter.Seq2[incubation.Reading, error] {
+func (r running) readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error] {
 	return func(yield func(incubation.Reading, error) bool) {
-		body, err := r.ask(ctx, http.MethodGet, "/readings?probe="+url.QueryEscape(probe), nil)
+		body, err := r.ask(ctx, http.MethodGet, "/readings?"+url.Values{
+			"probe": {probe}, "from": {s.from.Format(time.RFC3339)}, "to": {s.to.Format(time.RFC3339)},
+		}.Encode(), nil)
 		if err != nil {
 			yield(incubation.Reading{}, err)
 			return
@@ -165,8 +191,8 @@ func (f files) entries(ctx context.Context) ([]book.Entry, error) { return f.sto
 
 func (f files) probes(ctx context.Context) ([]string, error) { return f.store.Probes(ctx) }
 
-func (f files) readings(ctx context.Context, probe string) iter.Seq2[incubation.Reading, error] {
-	return f.store.Range(ctx, probe, time.Time{}, time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC))
+func (f files) readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error] {
+	return f.store.Range(ctx, probe, s.from, s.to)
 }
 
 func (f files) take(ctx context.Context, _ string, readings []incubation.Reading) error {

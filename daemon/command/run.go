@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"os"
+	"path/filepath"
 
 	"clutchd/daemon"
 	"clutchd/daemon/config"
@@ -14,16 +15,13 @@ import (
 // Run runs the daemon until it is stopped.
 func Run(ctx context.Context, c Call) error {
 	var file string
-	args, err := c.flags("run [-config FILE]", func(s *flag.FlagSet) {
-		s.StringVar(&file, "config", "", "config file (default: none needed)")
+	err := c.Bare("run [-config FILE]", func(s *flag.FlagSet) {
+		s.StringVar(&file, "config", "", "config `FILE`; none is needed")
 	})
 	if err != nil {
 		return err
 	}
-	if len(args) != 0 {
-		return &WrongCall{What: "run takes no argument", Hint: "usage: clutchd run [-config FILE]"}
-	}
-	cfg, err := config.Load(file)
+	cfg, err := loadConfig(file)
 	if err != nil {
 		return err
 	}
@@ -45,7 +43,7 @@ func ready(c Call, cfg config.Config, at daemon.Addresses) {
 	if err != nil {
 		return
 	}
-	if _, err := os.Stat(folder + "/" + daemon.PasswordFile); err != nil {
+	if _, err := os.Stat(filepath.Join(folder, daemon.PasswordFile)); err != nil {
 		fmt.Fprintln(c.Stdout, "no password is set: the pages open on this machine only (`clutchd password`)")
 	}
 }

@@ -3,28 +3,28 @@ package command
 import (
 	"flag"
 	"fmt"
-
-	"clutchd/daemon/config"
 )
+
+const validateUsage = "validate [-config FILE] [FILE]"
 
 // Validate reads a config file and tells every problem in it.
 func Validate(c Call) error {
 	var file string
-	args, err := c.flags("validate [-config FILE]", func(s *flag.FlagSet) {
+	args, err := c.Flags(validateUsage, func(s *flag.FlagSet) {
 		s.StringVar(&file, "config", "", "config file")
 	})
 	if err != nil {
 		return err
 	}
-	if len(args) == 1 && file == "" {
-		file = args[0]
+	if file != "" {
+		args = append(args, file)
 	}
-	if file == "" {
-		return &WrongCall{What: "validate needs a file", Hint: "usage: clutchd validate -config FILE"}
+	if len(args) != 1 {
+		return &WrongCall{fmt.Sprintf("validate takes one file, not %d", len(args)), "usage: clutchd " + validateUsage}
 	}
-	if _, err := config.Load(file); err != nil {
+	if _, err := loadConfig(args[0]); err != nil {
 		return err
 	}
-	fmt.Fprintf(c.Stdout, "%s: no problem\n", file)
+	fmt.Fprintf(c.Stdout, "%s: no problem\n", args[0])
 	return nil
 }

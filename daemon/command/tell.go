@@ -1,0 +1,184 @@
+package command
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"clutchd/incubation"
+)
+
+// eggsDieAbove is where a record is remarked on, °C: the lethal constant
+// maximum lies just above 35 °C (Viets et al. 1993), less half a degree for
+// the thermometer. It is the leopard gecko's.
+const eggsDieAbove = 34.5
+
+const minute, date = "2006-01-02 15:04", "2006-01-02"
+
+// A sheet is a text of labelled lines.
+type sheet struct{ lines strings.Builder }
+
+func (s *sheet) line(label, format string, a ...any) {
+	text := fmt.Sprintf("%-13s%s", label, fmt.Sprintf(format, a...))
+	fmt.Fprintln(&s.lines, strings.TrimRight(text, " "))
+}
+
+// tell writes an estimate for the keeper. Its times are UTC.
+func tell(w io.Writer, q inquiry, r result) error {
+	var s sheet
+	s.record(q)
+	s.line("", "")
+	s.sex(r)
+	s.hatch(q, r.Hatch)
+	s.line("development", "%s of the way from laying to hatching", percent(r.Development.Fraction, r.Development.Low, r.Development.High))
+	s.line("rests on", "of the days that set the sex: %.0f %% measured, %.0f %% guessed across gaps, %.0f %% still to come",
+		100*r.Basis.Measured, 100*r.Basis.Gap, 100*r.Basis.Projected)
+	s.line("", "")
+	s.line("", "In brackets: 9 in 10 of what is plausible. These are odds, from laboratory")
+	s.line("", "eggs; they do not sex an animal. All times are UTC.")
+	_, err := io.WriteString(w, s.lines.String())
+	return err
+}
+
+func (s *sheet) record(q inquiry) {
+	s.line("record", "%s, %s to %s%s", counted(len(q.log.Readings), "reading"),
+		q.first().Format(minute), q.last().Format(minute), every(q.log.Interval))
+	for _, note := range q.log.Notes {
+		s.line("", "%s", note)
+	}
+	for _, gap := range q.log.Gaps[:min(len(q.log.Gaps), 5)] {
+		s.line("", "nothing from %s to %s", gap.From.Format(minute), gap.To.Format(minute))
+	}
+	if more := len(q.log.Gaps) - 5; more > 0 {
+		s.line("", "and %s more", counted(more, "gap"))
+	}
+	switch {
+	case q.assumed:
+		s.line("laid", "%s, taken from the first row: say -laid if it was at another time", q.laid.From.Format(minute))
+	case q.laid.From.Equal(q.laid.To):
+		s.line("laid", "%s", q.laid.From.Format(minute))
+	default:
+		s.line("laid", "between %s and %s", q.laid.From.Format(minute), q.laid.To.Format(minute))
+	}
+	s.beyond(q)
+	s.line("now", "%s, the last row: day %.0f", q.last().Format(minute), q.last().Sub(q.laid.From).Hours()/24)
+	s.heat(q)
+}
+
+// beyond tells where laying and record do not meet.
+func (s *sheet) beyond(q inquiry) {
+	before := 0
+	for before < len(q.log.Readings) && q.log.Readings[before].Time.Before(q.laid.From) {
+		before++
+	}
+	if before > 0 {
+		s.line("", "%s from before that left out", counted(before, "reading"))
+	}
+	if late := q.first().Sub(q.laid.To); late > incubation.Lapse {
+		s.line("", "the record begins only %.1f days later: what was before is guessed", late.Hours()/24)
+	}
+}
+
+// heat remarks on temperatures that eggs do not survive for long.
+func (s *sheet) heat(q inquiry) {
+	if q.flags.profile != "" {
+		return
+	}
+	n, worst := 0, incubation.Celsius(0)
+	for _, r := range q.log.Readings {
+		if r.Celsius > eggsDieAbove {
+			n, worst = n+1, max(worst, r.Celsius)
+		}
+	}
+	if n > 0 {
+		s.line("too warm", "%s above %.1f °C, up to %.1f °C: eggs may not have survived that",
+			counted(n, "reading"), eggsDieAbove, worst)
+	}
+}
+
+func (s *sheet) sex(r result) {
+	if r.TSP.Opens.IsZero() {
+		s.line("sex", "no telling: eggs do not come to the days that set the sex within a year as things stand")
+		return
+	}
+	s.line("sex", "%s; male: %s", r.Sex.Words, percent(r.Sex.MaleProbability, r.Sex.Low, r.Sex.High))
+	if r.CTE != nil {
+		s.line("", "as at a constant %.2f °C (%.2f to %.2f)", r.CTE.Value, r.CTE.Low, r.CTE.High)
+	}
+	s.line("", "%s", setting(r.TSP))
+	s.line(fmt.Sprintf("of %s", counted(len(r.Males)-1, "egg")), "%s", males(r.Males))
+}
+
+// setting says when the temperature sets the sex.
+func setting(t incubation.TSP) string {
+	opens, closes := "about "+t.Opens.Format(date), "more than a year from now"
+	if !t.Closes.IsZero() {
+		closes = "about " + t.Closes.Format(date)
+	}
+	switch t.State {
+	case incubation.TSPBefore:
+		return fmt.Sprintf("it will be set from %s to %s", opens, closes)
+	case incubation.TSPOpen:
+		return fmt.Sprintf("it is being set from %s to %s: %.0f %% of that is over", opens, closes, 100*t.Done)
+	}
+	return fmt.Sprintf("it was set from %s to %s", opens, closes)
+}
+
+func (s *sheet) hatch(q inquiry, h incubation.HatchSpan) {
+	switch {
+	case h.Likely.IsZero():
+		s.line("hatch", "not within a year as things stand")
+	case h.Latest.IsZero():
+		s.line("hatch", "about %s, at the earliest %s; it may not come within a year",
+			h.Likely.Format(date), h.Earliest.Format(date))
+	case h.Overdue:
+		s.line("hatch", "overdue; if they hatch, about %s (%s to %s)",
+			h.Likely.Format(date), h.Earliest.Format(date), h.Latest.Format(date))
+	default:
+		s.line("hatch", "about %s, with %.0f %% from %s to %s", h.Likely.Format(date), 100*h.Probability,
+			h.Earliest.Format(date), h.Latest.Format(date))
+	}
+	if !q.flags.unhatched && !h.Latest.IsZero() && h.Latest.Before(q.last()) {
+		s.line("", "which is over: if the eggs lay there alive at the last row, say -unhatched")
+	}
+}
+
+// males says the chance of each number of males.
+func males(chances []float64) string {
+	var out []string
+	for k, chance := range chances {
+		number := "no male"
+		if k > 0 {
+			number = counted(k, "male")
+		}
+		out = append(out, fmt.Sprintf("%s %.0f %%", number, 100*chance))
+	}
+	return strings.Join(out, ", ")
+}
+
+// percent says a ratio with its interval.
+func percent(value, low, high float64) string {
+	return fmt.Sprintf("%.0f %% (%.0f to %.0f)", 100*value, 100*low, 100*high)
+}
+
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// every says the step of a record, "" where it has none.
+func every(step time.Duration) string {
+	if step == 0 {
+		return ""
+	}
+	text := step.String()
+	for _, zero := range []string{"m0s", "h0m"} {
+		if cut, ok := strings.CutSuffix(text, zero); ok {
+			text = cut + zero[:1]
+		}
+	}
+	return ", one every " + text
+}
