@@ -12,8 +12,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 	"time"
 
 	"github.com/BurntSushi/toml"
@@ -142,102 +140,6 @@ func Parse(text []byte) (Config, error) {
 		return Config{}, err
 	}
 	return c, nil
-}
-
-// problems lists everything that could not work.
-func (c Config) problems() []error {
-	var out []error
-	bad := func(key string, value any, why string) {
-		out = append(out, fmt.Errorf("%s = %#v: %s", key, value, why))
-	}
-	if c.Site == "" || strings.ContainsAny(c.Site, "/+#\x00") {
-		bad("site", c.Site, "it becomes one level of the topics: no slash, plus or hash")
-	}
-	if c.Unit != "C" && c.Unit != "F" {
-		bad("unit", c.Unit, `"C" or "F"`)
-	}
-	if c.Clock != ClockChecked && c.Clock != ClockSystem {
-		bad("clock", c.Clock, `"checked" or "system"`)
-	}
-	if _, err := c.Location(); err != nil {
-		bad("zone", c.Zone, "an IANA name such as Europe/Lisbon")
-	}
-	if c.Kernel.IntervalSeconds != 0 {
-		checkInterval(bad, "kernel.interval_seconds", c.Kernel.IntervalSeconds)
-	}
-	c.brokerProblems(bad)
-	c.busProblems(bad)
-	c.deviceProblems(bad)
-	return out
-}
-
-func (c Config) brokerProblems(bad func(string, any, string)) {
-	seen := map[string]bool{BuiltIn: true}
-	for i, r := range c.Brokers {
-		key := fmt.Sprintf("mqtt[%d].", i)
-		if r.Name == "" || seen[r.Name] {
-			bad(key+"name", r.Name, "each broker needs a name of its own, and not "+BuiltIn)
-		}
-		seen[r.Name] = true
-		scheme, host, _ := strings.Cut(r.URL, "://")
-		if !slices.Contains([]string{"mqtt", "mqtts"}, scheme) || host == "" {
-			bad(key+"url", r.URL, "such as mqtt://192.168.1.5:1883 or mqtts://broker.example:8883")
-		}
-		if (r.CertFile == "") != (r.KeyFile == "") {
-			bad(key+"cert_file", r.CertFile, "a client certificate needs cert_file and key_file")
-		}
-	}
-}
-
-func (c Config) busProblems(bad func(string, any, string)) {
-	for i, b := range c.Buses {
-		if b.Bus == "" {
-			bad(fmt.Sprintf("i2c[%d].bus", i), b.Bus, `the number in /dev/i2c-N, such as "1"`)
-		}
-		for j, chip := range b.Chips {
-			key := fmt.Sprintf("i2c[%d].chip[%d].", i, j)
-			if chip.Model == "" {
-				bad(key+"model", chip.Model, "see `clutchd probes` for those it knows")
-			}
-			if chip.Address > 0x77 {
-				bad(key+"address", chip.Address, "a 7-bit address, at most 0x77")
-			}
-			if chip.IntervalSeconds != 0 {
-				checkInterval(bad, key+"interval_seconds", chip.IntervalSeconds)
-			}
-		}
-	}
-}
-
-func (c Config) deviceProblems(bad func(string, any, string)) {
-	names := []string{}
-	if c.Broker.Listen != "" {
-		names = append(names, BuiltIn)
-	}
-	for _, r := range c.Brokers {
-		names = append(names, r.Name)
-	}
-	seen := map[string]bool{}
-	for i, d := range c.Devices {
-		key := fmt.Sprintf("device[%d].", i)
-		checkInterval(bad, key+"interval_seconds", d.IntervalSeconds)
-		if seen[d.Probe] {
-			bad(key+"probe", d.Probe, "two devices have this name")
-		}
-		seen[d.Probe] = true
-		if !slices.Contains(names, d.On()) {
-			bad(key+"broker", d.On(), "there is no such broker")
-		}
-		if err := d.In().Validate(); err != nil {
-			bad(strings.TrimSuffix(key, "."), d.Probe, err.Error())
-		}
-	}
-}
-
-func checkInterval(bad func(string, any, string), key string, seconds float64) {
-	if !(seconds >= 1 && seconds <= 24*3600) {
-		bad(key, seconds, "between 1 second and a day")
-	}
 }
 
 // The values of clock.

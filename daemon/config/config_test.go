@@ -65,7 +65,17 @@ func TestParseTellsEveryProblem(t *testing.T) {
 		{
 			"a bus without a name, a chip without a model, an address too high, an odd interval",
 			"[[i2c]]\n[[i2c.chip]]\naddress = 0x80\ninterval_seconds = 0.1",
-			[]string{"i2c[0].bus", "i2c[0].chip[0].model", "i2c[0].chip[0].address", "i2c[0].chip[0].interval_seconds"},
+			[]string{"i2c[0].bus", "i2c[0].chip[0].model", "i2c[0].chip[0].interval_seconds"},
+		},
+		{
+			"a chip that is not known, with those that are; one where it cannot be, with where it can",
+			"[[i2c]]\nbus = \"1\"\n[[i2c.chip]]\nmodel = \"sht99\"\n[[i2c.chip]]\nmodel = \"sht31\"\naddress = 0x80",
+			[]string{"i2c[0].chip[0].model = \"sht99\": one of", "i2c[0].chip[1].address = 0x80: this chip can be at 0x44, 0x45"},
+		},
+		{
+			"addresses that nothing can listen on",
+			"[web]\nlisten = \"8080\"\n[broker]\nlisten = \"127.0.0.1:99999\"",
+			[]string{"web.listen = \"8080\"", "broker.listen = \"127.0.0.1:99999\""},
 		},
 		{
 			"a device on a broker that is not there",
