@@ -88,7 +88,7 @@ func copied(v *float64) *float64 {
 	if v == nil {
 		return nil
 	}
-	c := *v
+	c := shown(*v)
 	return &c
 }
 

@@ -126,8 +126,13 @@ func side(has, limit float64) *float64 {
 	if has == 0 {
 		return nil
 	}
+	limit = shown(limit)
 	return &limit
 }
+
+// shown cuts what adding leaves behind the third decimal: 31.2, not
+// 31.200000000000003.
+func shown(v float64) float64 { return math.Round(v*1000) / 1000 }
 
 // Condition gives the rule's limit in words, "" where it has none of its own:
 // "under 22.0 °C", "1.5 over the setpoint".
