@@ -52,8 +52,10 @@ func Story(now time.Time, zone string) (entries []book.Entry, spec simulated.Spe
 	for _, f := range females {
 		s.write(s.start, book.KindFemale, book.FemaleData{Female: f.id, Name: f.name})
 	}
-	for i, c := range season {
-		s.lay(fmt.Sprintf("clutch-%d", i+1), c)
+	nth := map[string]int{}
+	for _, c := range season {
+		nth[c.female]++
+		s.lay(fmt.Sprintf("%s-%d", c.female, nth[c.female]), c)
 	}
 	s.remarks()
 	slices.SortStableFunc(s.entries, func(a, b book.Entry) int { return a.At.Compare(b.At) })
@@ -114,7 +116,7 @@ func (s *story) lay(id string, c clutch) {
 	}
 	for i := range c.eggs {
 		mark := string(rune('A' + i))
-		laying.Eggs = append(laying.Eggs, book.EggName{Egg: fmt.Sprintf("%s-%c", id, 'a'+i), Mark: mark})
+		laying.Eggs = append(laying.Eggs, book.EggName{Egg: fmt.Sprintf("%s%c", id, 'a'+i), Mark: mark})
 	}
 	s.write(found, book.KindLaying, laying)
 	for i, f := range c.eggs {
