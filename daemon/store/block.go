@@ -73,9 +73,11 @@ type unpacker struct {
 	inflater io.ReadCloser
 	src      bytes.Reader
 	series   bytes.Buffer
+	samples  []sample
 }
 
-// unpack gives the samples of a block whose window starts at base.
+// unpack gives the samples of a block whose window starts at base. They are
+// overwritten by the next.
 func (u *unpacker) unpack(block []byte, base int64) ([]sample, error) {
 	if len(block) == 0 || block[0] > deflatedBlock {
 		return nil, errSeries
@@ -87,10 +89,11 @@ func (u *unpacker) unpack(block []byte, base int64) ([]sample, error) {
 			return nil, err
 		}
 	}
-	samples, rest, err := parseSeries(plain, base, windowSeconds)
-	if err != nil || len(rest) > 0 || len(samples) == 0 {
-		return nil, errSeries
+	samples, err := window{base, windowSeconds}.parse(u.samples, plain)
+	if err != nil {
+		return nil, err
 	}
+	u.samples = samples
 	return samples, nil
 }
 

@@ -189,7 +189,7 @@ func (b *bundle) put(tx *bbolt.Tx, packed map[string][]byte) error {
 	return nil
 }
 
-// open gives the samples of a stored block.
+// open gives the samples of a stored block. They are overwritten by the next.
 func (u *unpacker) open(probe string, base int64, value []byte) ([]sample, error) {
 	payload, err := unseal(blocksBucket+"/"+probe, blockKey(base), value)
 	if err != nil {

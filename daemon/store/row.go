@@ -47,9 +47,9 @@ func parseRow(src []byte, base int64, only uint32) (row, error) {
 		if only != 0 && probe != uint64(only) {
 			continue
 		}
-		samples, rest, err := parseSeries(one, base, minuteSeconds)
-		if err != nil || len(rest) > 0 || len(samples) == 0 {
-			return nil, errSeries
+		samples, err := window{base, minuteSeconds}.parse(nil, one)
+		if err != nil {
+			return nil, err
 		}
 		r = append(r, group{uint32(probe), samples})
 	}

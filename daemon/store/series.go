@@ -47,25 +47,30 @@ func (s series) appendTo(dst []byte, guess predictor) []byte {
 	return appendColumn(appendColumn(dst, temps, guess), humids, guess)
 }
 
-// parseSeries reads what appendTo wrote and returns what lies behind it.
-// The samples are in order, without doubles, all in [base, base+length).
-func parseSeries(src []byte, base, length int64) ([]sample, []byte, error) {
+// A window is where a series' samples must lie: from base on, length seconds.
+type window struct{ base, length int64 }
+
+// parse reads what appendTo wrote, and nothing behind it. The samples, at
+// least one, are in order, without doubles, all in the window. They are
+// written over dst if they fit there.
+func (w window) parse(dst []sample, src []byte) ([]sample, error) {
 	c := cursor{rest: src}
-	n := c.number(min(maxSeries, uint64(length)))
+	n := int(c.number(min(maxSeries, uint64(w.length))))
 	if n == 0 {
-		return nil, c.rest, c.err
+		return nil, errSeries
 	}
-	samples := make([]sample, n)
-	at := base + int64(c.number(uint64(length)-1))
+	samples := slices.Grow(dst[:0], n)[:n]
+	clear(samples)
+	at := w.base + int64(c.number(uint64(w.length)-1))
 	samples[0].at = at
-	c.runs(int(n)-1, uint64(length), func(i int, distance uint64) {
+	c.runs(n-1, uint64(w.length), func(i int, distance uint64) {
 		at += int64(distance)
-		if distance == 0 || at >= base+length {
+		if distance == 0 || at >= w.base+w.length {
 			c.err = errSeries
 		}
 		samples[i+1].at = at
 	})
-	c.runs(int(n), 255, func(i int, flags uint64) {
+	c.runs(n, 255, func(i int, flags uint64) {
 		if uint8(flags)&hasMask == 0 {
 			c.err = errSeries
 		}
@@ -73,10 +78,10 @@ func parseSeries(src []byte, base, length int64) ([]sample, []byte, error) {
 	})
 	c.column(samples, 1, func(s *sample, v int32) { s.celsius = v })
 	c.column(samples, 2, func(s *sample, v int32) { s.humid = v })
-	if c.err != nil {
-		return nil, nil, c.err
+	if c.err != nil || len(c.rest) > 0 {
+		return nil, errSeries
 	}
-	return samples, c.rest, nil
+	return samples, nil
 }
 
 // appendRuns writes n values as pairs of value and how often it repeats.
