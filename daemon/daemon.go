@@ -4,6 +4,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -46,8 +47,11 @@ type Settings struct {
 	Log    *slog.Logger
 	// Sampler stands in for the machine's sensors; nil: those of the config.
 	Sampler monitor.Sampler
-	// Clock stands in for the machine's clock; nil: that one.
+	// Clock stands in for the machine's clock, and is asked once a tick; nil:
+	// that one. What devices say is then taken to be said at the next tick.
 	Clock func() monitor.Instant
+	// Tick is the beat of the monitor; zero: ten seconds.
+	Tick time.Duration
 	// Prepare runs before the first live tick, with the monitor started and
 	// its store writing, nothing sent yet. May be nil.
 	Prepare func(ctx context.Context, m *monitor.Monitor) error
@@ -86,7 +90,10 @@ func Run(ctx context.Context, s Settings) error {
 
 	bank := sensors.NewBank(log)
 	sampler := s.Sampler
-	if sampler == nil {
+	switch {
+	case sampler == nil && s.Clock != nil:
+		sampler = retold{bank}
+	case sampler == nil:
 		sampler = bank
 	}
 	clock := s.Clock
@@ -102,6 +109,41 @@ func Run(ctx context.Context, s Settings) error {
 		return err
 	}
 
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	// Addresses are taken before anything else is begun: one that another
+	// program has is told at once.
+	var at Addresses
+	var pages *web.Server
+	if cfg.Web.Listen != "" {
+		hash, err := passwordHash(folder)
+		if err != nil {
+			return err
+		}
+		pages, err = web.New(web.Options{
+			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
+			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
+			Door: m, History: kept, Metrics: metrics.Handler(m.Snapshot),
+			Log: log, Zone: zone, Units: cfg.Unit,
+		})
+		if err != nil {
+			return err
+		}
+		if err := pages.Listen(ctx); err != nil {
+			return err
+		}
+		at.Web = pages.Addr()
+	}
+	var builtIn *broker.Broker
+	remotes := cfg.Brokers
+	if cfg.Broker.Listen != "" {
+		if builtIn, err = broker.New(cfg.Broker.Listen); err != nil {
+			return err
+		}
+		at.Broker = builtIn.Addr()
+		remotes = append([]config.Remote{{Name: config.BuiltIn, URL: "mqtt://" + at.Broker.String()}}, remotes...)
+	}
+
 	house, ctx := errgroup.WithContext(ctx)
 	// The monitor outlives the rest, to write down what they did last.
 	last, stopLast := context.WithCancel(context.WithoutCancel(ctx))
@@ -112,6 +154,10 @@ func Run(ctx context.Context, s Settings) error {
 		stopLast()
 		<-written
 	}()
+	defer func() { // whatever runs when a later start fails
+		stop()
+		_ = house.Wait()
+	}()
 	if s.Prepare != nil {
 		if err := s.Prepare(ctx, m); err != nil {
 			return err
@@ -119,16 +165,8 @@ func Run(ctx context.Context, s Settings) error {
 		m.Live()
 	}
 
-	var at Addresses
-	remotes := cfg.Brokers
-	if cfg.Broker.Listen != "" {
-		b, err := broker.New(cfg.Broker.Listen)
-		if err != nil {
-			return err
-		}
-		house.Go(func() error { return b.Run(ctx) })
-		at.Broker = b.Addr()
-		remotes = append([]config.Remote{{Name: config.BuiltIn, URL: "mqtt://" + b.Addr().String()}}, remotes...)
+	if builtIn != nil {
+		house.Go(func() error { return builtIn.Run(ctx) })
 	}
 	clients, err := dialers(ctx, cfg, remotes, m, bank, log)
 	if err != nil {
@@ -148,24 +186,7 @@ func Run(ctx context.Context, s Settings) error {
 	}
 	ctl := &control{monitor: m, store: kept, probes: kept.Probes}
 	house.Go(func() error { return ctl.serve(ctx, folder) })
-	if cfg.Web.Listen != "" {
-		hash, err := passwordHash(folder)
-		if err != nil {
-			return err
-		}
-		pages, err := web.New(web.Options{
-			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
-			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
-			Door: m, History: kept, Metrics: metrics.Handler(m.Snapshot),
-			Log: log, Zone: zone, Units: cfg.Unit,
-		})
-		if err != nil {
-			return err
-		}
-		if err := pages.Listen(ctx); err != nil {
-			return err
-		}
-		at.Web = pages.Addr()
+	if pages != nil {
 		house.Go(func() error { return pages.Run(ctx) })
 	}
 	for _, sentence := range kept.Damage() {
@@ -176,14 +197,14 @@ func Run(ctx context.Context, s Settings) error {
 		s.Ready(at)
 	}
 	_, _ = sdnotify.SdNotify(false, sdnotify.SdNotifyReady)
-	house.Go(func() error { return beat(ctx, m, clock) })
+	house.Go(func() error { return beat(ctx, m, clock, cmp.Or(s.Tick, tickEvery)) })
 	return house.Wait()
 }
 
 // beat ticks until ctx ends and feeds systemd's watchdog after each finished
 // tick: not because the process lives, but because it judges.
-func beat(ctx context.Context, m *monitor.Monitor, clock func() monitor.Instant) error {
-	t := time.NewTicker(tickEvery)
+func beat(ctx context.Context, m *monitor.Monitor, clock func() monitor.Instant, every time.Duration) error {
+	t := time.NewTicker(every)
 	defer t.Stop()
 	for {
 		select {
@@ -194,6 +215,18 @@ func beat(ctx context.Context, m *monitor.Monitor, clock func() monitor.Instant)
 			_, _ = sdnotify.SdNotify(false, sdnotify.SdNotifyWatchdog)
 		}
 	}
+}
+
+// retold is a bank under a clock that is not the machine's.
+type retold struct{ *sensors.Bank }
+
+// Sample gives what the bank heard, as heard at now.
+func (r retold) Sample(ctx context.Context, now time.Time) []sensors.Outcome {
+	out := r.Bank.Sample(ctx, now)
+	for i := range out {
+		out[i].Time = now
+	}
+	return out
 }
 
 // mirror hands each new snapshot to the brokers' clients.

@@ -16,6 +16,7 @@ import (
 	"clutchd/daemon/config"
 	"clutchd/daemon/monitor"
 	"clutchd/incubation/book"
+	"clutchd/sensors"
 	"clutchd/sensors/simulated"
 )
 
@@ -62,7 +63,7 @@ func Command(ctx context.Context, c command.Call) error {
 	}
 	return daemon.Run(ctx, daemon.Settings{
 		Config: cfg, Log: slog.New(slog.NewTextHandler(c.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
-		Sampler: s.room, Prepare: s.prepare,
+		Sampler: s, Prepare: s.prepare,
 		Ready: func(at daemon.Addresses) {
 			fmt.Fprintf(c.Stdout, "the invented room: http://%s/  messages: mosquitto_sub -p %s -v -t 'clutchd/#'\n",
 				at.Web, port(at.Broker.String()))
@@ -72,11 +73,14 @@ func Command(ctx context.Context, c command.Call) error {
 
 func port(addr string) string { return addr[strings.LastIndexByte(addr, ':')+1:] }
 
-// A show is one run of the demo.
+// A show is one run of the demo. It is also the sampler of its room, which a
+// later part of the story may replace.
 type show struct {
 	calm    bool
+	anchor  time.Time // when the story was first told, where its season ends
 	now     time.Time // when this run goes live, about
 	entries []book.Entry
+	spec    simulated.Spec
 	room    *simulated.Room
 	first   time.Time // of the season
 }
@@ -97,15 +101,29 @@ func newShow(cfg config.Config, calm bool) (*show, error) {
 	if calm {
 		spec.Faults = nil
 	}
-	s := &show{calm: calm, now: now, entries: entries, first: entries[0].At}
-	start := s.first
-	if !anchor.Equal(now) {
-		start = now.Add(-closeUp) // the room was there meanwhile; nobody looked
-	}
-	s.room = simulated.New(spec, seed, start)
+	s := &show{calm: calm, anchor: anchor, now: now, entries: entries, spec: spec, first: entries[0].At}
+	s.enter(s.first)
 	return s, nil
 }
 
+// enter begins the room at a time.
+func (s *show) enter(start time.Time) {
+	s.room = simulated.New(s.spec, seed, start)
+	if !s.calm {
+		s.room.Inject(stuckAt(s.now))
+	}
+}
+
+// Probes lists the room's.
+func (s *show) Probes() []sensors.Probe { return s.room.Probes() }
+
+// Sample lives on to now.
+func (s *show) Sample(ctx context.Context, now time.Time) []sensors.Outcome {
+	return s.room.Sample(ctx, now)
+}
+
+// anchorOf gives the time that the story in a folder is told from, now if none
+// has been begun there. The file appears whole or not at all.
 func anchorOf(folder string, now time.Time) (time.Time, error) {
 	path := filepath.Join(folder, anchorFile)
 	text, err := os.ReadFile(path)
@@ -122,28 +140,48 @@ func anchorOf(folder string, now time.Time) (time.Time, error) {
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return time.Time{}, fmt.Errorf("make the folder: %w", err)
 	}
-	if err := os.WriteFile(path, []byte(now.Format(time.RFC3339)+"\n"), 0o600); err != nil {
+	if err := os.WriteFile(path+".new", []byte(now.Format(time.RFC3339)+"\n"), 0o600); err != nil {
+		return time.Time{}, fmt.Errorf("write %s: %w", path, err)
+	}
+	if err := os.Rename(path+".new", path); err != nil {
 		return time.Time{}, fmt.Errorf("write %s: %w", path, err)
 	}
 	return now, nil
 }
 
-// prepare lives through what lies before now: the season, or on a second
-// start the last quarter of an hour, so that what goes wrong has begun.
+// prepare lives through what lies before now: the season, or what an earlier
+// start left of it; then, if that start lies a while back, the last quarter of
+// an hour, so that what goes wrong has begun.
 func (s *show) prepare(ctx context.Context, m *monitor.Monitor) error {
-	if !s.calm {
-		s.room.Inject(stuckAt(s.now))
+	since, end := m.LastReading(), s.seasonEnd()
+	if since.Before(s.anchor.Add(-time.Minute)) {
+		if err := s.season(ctx, m, since); err != nil || end.Equal(s.now) {
+			return err
+		}
+		since = end
 	}
-	if len(m.Entries(0)) == 0 {
-		return s.season(ctx, m)
-	}
-	return s.resume(ctx, m)
+	s.enter(s.now.Add(-closeUp)) // the room was there meanwhile; nobody looked
+	return s.resume(ctx, m, since)
 }
 
-// season lives through the whole story.
-func (s *show) season(ctx context.Context, m *monitor.Monitor) error {
-	told, day := 0, s.first
-	for t := s.first; t.Before(s.now) && ctx.Err() == nil; t = t.Add(s.beat(t)) {
+// seasonEnd is the story's present; now, if that has hardly passed.
+func (s *show) seasonEnd() time.Time {
+	if s.now.Sub(s.anchor) <= closeUp {
+		return s.now
+	}
+	return s.anchor
+}
+
+// season lives through the whole story, or what of it lies after since: the
+// room alone goes through what was stored before. The book knows an entry that
+// it is told again by its request.
+func (s *show) season(ctx context.Context, m *monitor.Monitor, since time.Time) error {
+	told, day, end := 0, s.first, s.seasonEnd()
+	for t := s.first; t.Before(end) && ctx.Err() == nil; t = t.Add(beat(t, end)) {
+		if !t.After(since) {
+			s.room.Sample(ctx, t)
+			continue
+		}
 		m.Tick(ctx, s.at(t))
 		for ; told < len(s.entries) && !s.entries[told].At.After(t); told++ {
 			if _, err := m.Do(ctx, monitor.Change{Entry: &s.entries[told]}); err != nil {
@@ -156,6 +194,9 @@ func (s *show) season(ctx context.Context, m *monitor.Monitor) error {
 				return err
 			}
 		}
+	}
+	if err := ctx.Err(); err != nil {
+		return err
 	}
 	return m.Sync(ctx)
 }
@@ -172,18 +213,19 @@ func (s *show) evening(ctx context.Context, m *monitor.Monitor) error {
 	return m.Sync(ctx)
 }
 
-func (s *show) resume(ctx context.Context, m *monitor.Monitor) error {
-	last := m.LastReading()
+// resume lives through the last quarter of an hour.
+func (s *show) resume(ctx context.Context, m *monitor.Monitor, since time.Time) error {
 	for t := s.now.Add(-15 * time.Minute); t.Before(s.now) && ctx.Err() == nil; t = t.Add(fine) {
-		if t.After(last) {
+		if t.After(since) {
 			m.Tick(ctx, s.at(t))
 		}
 	}
 	return m.Sync(ctx)
 }
 
-func (s *show) beat(t time.Time) time.Duration {
-	if s.now.Sub(t) <= closeUp {
+// beat is the season's: fine in its last hours.
+func beat(t, end time.Time) time.Duration {
+	if end.Sub(t) <= closeUp {
 		return fine
 	}
 	return coarse

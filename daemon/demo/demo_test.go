@@ -34,7 +34,7 @@ func BenchmarkSeason(b *testing.B) {
 			b.Fatal(err)
 		}
 		m := monitor.New(monitor.Options{
-			Site: "demo", Zone: "UTC", Store: kept, Sampler: s.room, Poster: &mute{}, Quiet: true,
+			Site: "demo", Zone: "UTC", Store: kept, Sampler: s, Poster: &mute{}, Quiet: true,
 			Ensemble: incubation.Draw(species.Leopard(), 1000), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
 		})
 		if err := m.Start(b.Context()); err != nil {

@@ -68,6 +68,9 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 	for _, set := range m.sets(ctx, t.book, egg, span{clutch.Laid.From, until}) {
 		foldOne(t.book, egg, track, set)
 	}
+	if ctx.Err() != nil {
+		return // the record is not whole
+	}
 	if !egg.Live() {
 		e := track.Estimate(question(t.book, egg, egg.Ended))
 		m.mu.Lock()
@@ -142,6 +145,9 @@ func (m *Monitor) blocks(ctx context.Context, b *book.State, probe string, s spa
 		}
 	}
 	for r, err := range m.opt.Store.Range(ctx, probe, s.from, s.to) {
+		if ctx.Err() != nil {
+			break // whoever stopped it wants no track
+		}
 		if err != nil {
 			m.opt.Log.Warn("replay goes on behind a damaged stretch", "probe", probe, "error", err)
 			continue
