@@ -34,8 +34,8 @@ func mending(err error) string {
 		{syscall.EADDRINUSE, "another program has that address: stop it, or name another in the config"},
 		{syscall.EADDRNOTAVAIL, "this machine has no such address: name one of its own in the config"},
 		{syscall.ENOSPC, "the disk is full: make room on it"},
-		{syscall.EROFS, "that disk cannot be written: name another folder with -data or state_dir"},
-		{syscall.ENOTDIR, "a file stands where a folder is needed: name another with -data or state_dir"},
+		{syscall.EROFS, "that disk cannot be written: name another folder with -data or state_folder"},
+		{syscall.ENOTDIR, "a file stands where a folder is needed: name another with -data or state_folder"},
 		{fs.ErrPermission, "this user may not do that: name another folder, or be its owner"},
 		{fs.ErrNotExist, "there is no such file or folder: name one that is there"},
 	} {

@@ -152,14 +152,25 @@ func males(chances []float64) string {
 		if k > 0 {
 			number = counted(k, "male")
 		}
-		out = append(out, fmt.Sprintf("%s %.0f %%", number, 100*chance))
+		out = append(out, number+" "+share(chance))
 	}
 	return strings.Join(out, ", ")
 }
 
+// share says a ratio; nothing that may happen is said never to.
+func share(ratio float64) string {
+	switch {
+	case ratio > 0 && ratio < 0.005:
+		return "under 1 %"
+	case ratio < 1 && ratio >= 0.995:
+		return "over 99 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*ratio)
+}
+
 // percent says a ratio with its interval.
 func percent(value, low, high float64) string {
-	return fmt.Sprintf("%.0f %% (%.0f to %.0f)", 100*value, 100*low, 100*high)
+	return fmt.Sprintf("%s (%.0f to %.0f)", share(value), 100*low, 100*high)
 }
 
 func counted(n int, noun string) string {
