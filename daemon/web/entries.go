@@ -1,8 +1,6 @@
 package web
 
 import (
-	"bytes"
-	"encoding/json"
 	"net/http"
 	"slices"
 	"strconv"
@@ -25,9 +23,10 @@ type entriesBody struct {
 
 // An entryLine is one entry as the book shows it.
 type entryLine struct {
-	Seq                       uint64
-	At, Made, Title, By, Data string
-	Void                      bool // it can be taken back
+	Seq                        uint64
+	At, Made, Says, By, Clutch string
+	Back                       bool   // it was taken back
+	Skipped                    string // why it does not count
 }
 
 func (s *Server) entries(v *visit) error {
@@ -53,59 +52,16 @@ func (s *Server) entries(v *visit) error {
 }
 
 func (v *visit) entryLine(e book.Entry) entryLine {
-	l := entryLine{Seq: e.Seq, At: v.say.moment(e.At), Title: string(e.Kind), By: e.By,
-		Data: v.plainData(e.Data), Void: e.Kind != book.KindVoid}
-	if f, ok := formOf(string(e.Kind)); ok {
-		l.Title = f.Title
+	t := v.teller()
+	l := entryLine{Seq: e.Seq, At: v.say.moment(e.At), Says: t.says(e), By: e.By,
+		Clutch: t.clutchOf(e), Back: t.book.Voided[e.Seq]}
+	if i := slices.Index(t.book.Skipped, e.Seq); i >= 0 {
+		_, l.Skipped, _ = strings.Cut(t.book.Problems[i], "does not count: ")
 	}
 	if d := e.Made.Sub(e.At); d > time.Hour {
 		l.Made = "written " + v.say.moment(e.Made)
 	}
 	return l
-}
-
-// plainData shows an entry's data as names and values, in the order written.
-func (v *visit) plainData(data json.RawMessage) string {
-	d := json.NewDecoder(bytes.NewReader(data))
-	d.UseNumber()
-	var out []string
-	name := ""
-	for depth := 0; ; {
-		t, err := d.Token()
-		if err != nil {
-			return strings.Join(out, " · ")
-		}
-		if mark, ok := t.(json.Delim); ok {
-			if mark == '{' || mark == '[' {
-				depth++
-			} else {
-				depth--
-			}
-			name = ""
-			continue
-		}
-		if name == "" && depth > 0 {
-			name, _ = t.(string)
-			continue
-		}
-		out = append(out, strings.ReplaceAll(name, "_", " ")+" "+v.textOf(t))
-		name = ""
-	}
-}
-
-func (v *visit) textOf(t json.Token) string {
-	switch t := t.(type) {
-	case string:
-		if at, err := time.Parse(time.RFC3339, t); err == nil {
-			return v.say.moment(at)
-		}
-		return t
-	case json.Number:
-		return t.String()
-	case bool:
-		return strconv.FormatBool(t)
-	}
-	return "none"
 }
 
 // formBody is a form, fresh or come back with what was typed.

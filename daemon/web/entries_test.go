@@ -258,7 +258,7 @@ func TestBookShowsEntriesInWords(t *testing.T) {
 		}
 		s := open(t, long)
 		page := s.ask("GET", "/entries", "").Body.String()
-		if n := strings.Count(page, "take back"); n != 60 || !strings.Contains(page, "text n &lt;i&gt;") {
+		if n := strings.Count(page, "take back"); n != 60 || !strings.Contains(page, ">n &lt;i&gt;</span>") {
 			t.Errorf("the first page shows %d entries", n)
 		}
 		_, rest, _ := strings.Cut(page, `href="/entries?before=`)
@@ -269,6 +269,31 @@ func TestBookShowsEntriesInWords(t *testing.T) {
 		}
 		if diff := cmp.Diff(1, strings.Count(older, "misted the vermiculite, 8 g")); diff != "" {
 			t.Error(diff)
+		}
+	})
+}
+
+func TestBookSaysWhatWasTakenBack(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		entries := append(invented(t), book.Entry{Seq: 40, At: noon, Made: noon, Kind: book.KindVoid,
+			Data: json.RawMessage(`{"entry":35,"why":"wrong box"}`)}, book.Entry{Seq: 41, At: noon, Made: noon,
+			Kind: book.KindPip, Data: json.RawMessage(`{"egg":"k1-b"}`)})
+		s := open(t, func(o *web.Options) { o.Entries = func(uint64) []book.Entry { return entries } })
+		s.snap.Book = book.Fold(entries)
+		page := s.ask("GET", "/entries?written=40", "").Body.String()
+		for _, says := range []string{"Taken back: Pepper A into Box 1, top</span>",
+			"Took back “Pepper A into Box 1, top”, entry 35: wrong box</span>",
+			"Written down: Took back “Pepper A into Box 1, top”, entry 35: wrong box.",
+			`Does not count: `} {
+			if strings.Count(page, says) != 1 {
+				t.Errorf("the book lacks %q", says)
+			}
+		}
+		if strings.Contains(page, "kind=void&amp;entry=35&") || !strings.Contains(page, "kind=void&amp;entry=34&") {
+			t.Error("what was taken back can be taken back again, or what was not cannot")
+		}
+		if form := s.ask("GET", "/entries/new?kind=void&entry=34", "").Body.String(); !strings.Contains(form, "Pepper laid one egg") {
+			t.Error("the form does not say what it takes back")
 		}
 	})
 }

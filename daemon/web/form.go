@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -70,8 +71,13 @@ func voidForm() form {
 	return form{Kind: book.KindVoid, Title: "Take an entry back", Verb: "Take it back",
 		Hint: "The entry stays in the book and no longer counts.",
 		fields: func(v *visit) []field {
+			n, _ := strconv.ParseUint(cmp.Or(v.asked("entry"), v.r.PostForm.Get("entry")), 10, 64)
+			says := ""
+			if e := v.teller().entry(n); e != nil {
+				says = v.teller().says(*e) + ", " + v.say.moment(e.At)
+			}
 			return []field{{Name: "entry", Label: "Entry number", Value: v.asked("entry"),
-				Mode: "numeric"},
+				Mode: "numeric", Hint: says},
 				{Name: "why", Label: "Why", Optional: true}}
 		},
 		read: func(a *answers) any {

@@ -9,6 +9,17 @@ import (
 
 // The words that pages use for the codes of the contracts.
 
+// oneOf is a place of that kind, as a sentence names it.
+func oneOf(k incubation.PlaceKind) string {
+	switch k {
+	case incubation.Room:
+		return "the room"
+	case incubation.LayBox:
+		return "a lay box"
+	}
+	return "an " + kindWord(k)
+}
+
 func kindWord(k incubation.PlaceKind) string {
 	switch k {
 	case incubation.Box:
@@ -17,6 +28,14 @@ func kindWord(k incubation.PlaceKind) string {
 		return "lay box"
 	}
 	return string(k)
+}
+
+// seenWord is what a candle showed.
+func seenWord(seen string) string {
+	if seen == "unsure" {
+		return "not sure"
+	}
+	return seen
 }
 
 func positionWord(p incubation.Position) string {

@@ -5,10 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strconv"
 	"time"
 
 	"clutchd/alerts"
 	"clutchd/daemon/monitor"
+	"clutchd/incubation/book"
 )
 
 // lateAfter is how old the last tick may be before its numbers are no longer
@@ -41,8 +43,9 @@ type frame struct {
 	Unit       string
 	Back       string // this page, to return to after a form
 	Stamp      string
-	Login      bool // there is a session to end
-	Written    string
+	Login      bool        // there is a session to end
+	Written    *book.Entry // what was just written down
+	Says       string      // the same in a sentence
 	Body       any
 }
 
@@ -149,8 +152,10 @@ func (v *visit) tell(f *frame) {
 			}
 		}
 	}
-	if n := v.r.URL.Query().Get("written"); n != "" && len(n) < 20 {
-		f.Written = n
+	if n, err := strconv.ParseUint(v.asked("written"), 10, 64); err == nil {
+		if f.Written = v.teller().entry(n); f.Written != nil {
+			f.Says = v.teller().says(*f.Written)
+		}
 	}
 }
 

@@ -1,0 +1,151 @@
+package web
+
+import (
+	"encoding/json"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// A hand writes a small book, a line an hour.
+type hand struct {
+	t       *testing.T
+	entries []book.Entry
+}
+
+func (p *hand) write(kind book.Kind, data any) book.Entry {
+	p.t.Helper()
+	text, err := json.Marshal(data)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	n := len(p.entries)
+	at := time.Date(2026, 6, 10, 6, 0, 0, 0, time.UTC).Add(time.Duration(n) * time.Hour)
+	e := book.Entry{Seq: uint64(n + 1), At: at, Made: at, Kind: kind, Data: text}
+	p.entries = append(p.entries, e)
+	return e
+}
+
+func at[T any](v T) *T { return &v }
+
+func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
+	p := &hand{t: t}
+	rows := []struct {
+		sentence string
+		kind     book.Kind
+		data     any
+		want     string
+		odd      bool // it makes no sense in the book, and is told all the same
+	}{
+		{"a place is set up", book.KindPlace, book.PlaceData{Place: "oak", Kind: incubation.Incubator, Name: "Oak cabinet"},
+			"Oak cabinet set up: an incubator", false},
+		{"the room is the room", book.KindPlace, book.PlaceData{Place: "room", Kind: incubation.Room, Name: "Back room"},
+			"Back room set up", false},
+		{"a box goes by the name it has now", book.KindPlace, book.PlaceData{Place: "box-1", Kind: incubation.Box, Name: "Box one"},
+			"Box one set up: an egg box", false},
+		{"a second box", book.KindPlace, book.PlaceData{Place: "box-2", Kind: incubation.Box, Name: "Box 2"},
+			"Box 2 set up: an egg box", false},
+		{"a lay box", book.KindPlace, book.PlaceData{Place: "lay", Kind: incubation.LayBox, Name: "Lay box"},
+			"Lay box set up: a lay box", false},
+		{"an enclosure", book.KindPlace, book.PlaceData{Place: "pen", Kind: incubation.Enclosure, Name: "Pen"},
+			"Pen set up: an enclosure", false},
+		{"a place is renamed", book.KindPlace, book.PlaceData{Place: "box-1", Name: "Box 1"}, "Box one is now called Box 1", false},
+		{"a place is another kind of place", book.KindPlace, book.PlaceData{Place: "pen", Kind: incubation.LayBox},
+			"Pen is now a lay box", false},
+		{"a box stands somewhere for the first time", book.KindStand, book.StandData{Place: "box-1", In: "oak"},
+			"Box 1 into Oak cabinet", false},
+		{"it moves", book.KindStand, book.StandData{Place: "box-1", In: "room"}, "Box 1 from Oak cabinet into Back room", false},
+		{"it is taken out", book.KindStand, book.StandData{Place: "box-1"}, "Box 1 taken out of Back room", false},
+		{"what has no name goes by its id", book.KindStand, book.StandData{Place: "box-9", In: "elm"}, "box-9 into elm", true},
+		{"a calibrated probe", book.KindProbe, book.ProbeData{Probe: "w1-04", Place: "box-1", Position: incubation.Substrate,
+			OffsetKelvin: -0.25, AccuracyKelvin: 0.1},
+			"Probe w1-04 into Box 1: in the substrate, beside the eggs; −0.25 °C added to its value; right to within 0.1 °C", false},
+		{"a plain probe", book.KindProbe, book.ProbeData{Probe: "w1-05", Place: "room"}, "Probe w1-05 into Back room", false},
+		{"a probe is taken out", book.KindProbe, book.ProbeData{Probe: "w1-05"}, "Probe w1-05 taken out", false},
+		{"a thermostat", book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.5}, "Thermostat of Oak cabinet set to 31.5 °C", false},
+		{"limits, all of them", book.KindLimits, book.LimitsData{Place: "oak", LowCelsius: at(incubation.Celsius(26)),
+			HighCelsius: at(incubation.Celsius(33.5)), LowHumidityRatio: at(0.755), OffSetpointKelvin: at(0.5), OverSetpointKelvin: at(1.0)},
+			"Limits of Oak cabinet: too cold under 26 °C, too warm over 33.5 °C, too dry under 75.5 %, " +
+				"warn when off the setpoint by 0.5 °C, wake me when over the setpoint by 1 °C", false},
+		{"no limits of its own", book.KindLimits, book.LimitsData{Place: "oak"}, "Oak cabinet goes by the rules’ own limits", false},
+		{"a female", book.KindFemale, book.FemaleData{Female: "f1", Name: "Safron"}, "Female Safron", false},
+		{"a female renamed", book.KindFemale, book.FemaleData{Female: "f1", Name: "Saffron"}, "Safron is now called Saffron", false},
+		{"a clutch found", book.KindLaying, book.LayingData{Clutch: "c1", Female: "f1", Place: "lay",
+			From: time.Date(2026, 6, 10, 19, 0, 0, 0, time.UTC), To: time.Date(2026, 6, 11, 2, 0, 0, 0, time.UTC),
+			Eggs: []book.EggName{{Egg: "c1-a", Mark: "A"}, {Egg: "c1-b", Mark: "B"}}},
+			"Saffron laid two eggs in Lay box between 10 Jun 21:00 and 11 Jun 04:00", false},
+		{"an egg goes into its first box", book.KindEgg, book.EggData{Egg: "c1-b", Box: "box-1"}, "Saffron B into Box 1", false},
+		{"and into another", book.KindEgg, book.EggData{Egg: "c1-b", Box: "box-2"}, "Saffron B from Box 1 into Box 2", false},
+		{"an egg that is not in the book", book.KindEgg, book.EggData{Egg: "c9-a", Box: "box-9"}, "c9-a into box-9", true},
+		{"a plan by day", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{{Day: 1.5, Celsius: 32}, {Day: 20, Box: "box-2"}}},
+			"Plan for Saffron A: 32 °C from day 1.5, then into Box 2 on day 20", false},
+		{"a plan by date", book.KindPlan, book.PlanData{Place: "oak", Steps: []book.PlanStep{
+			{At: time.Date(2026, 6, 20, 6, 0, 0, 0, time.UTC), Celsius: 28}}}, "Plan for Oak cabinet: 28 °C from 20 Jun 08:00", false},
+		{"no plan", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{}}, "No plan for Saffron A any more", false},
+		{"a candle in doubt", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "unsure"}, "Saffron A candled: not sure", false},
+		{"a living egg", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "alive"}, "Saffron A candled: alive", false},
+		{"a pip", book.KindPip, book.EggEvent{Egg: "c1-a"}, "Saffron A pipped", false},
+		{"a hatch, sexed", book.KindHatch, book.HatchData{Egg: "c1-a", Sex: "female"}, "Saffron A hatched, female as seen", false},
+		{"a lost egg", book.KindFail, book.FailData{Egg: "c1-b", Cause: "dented"}, "Saffron B lost: dented", false},
+		{"a note about a place", book.KindNote, book.NoteData{Subject: "box-1", Text: "Misted."}, "Box 1: Misted.", false},
+		{"about a clutch", book.KindNote, book.NoteData{Subject: "c1", Text: "Small."}, "Clutch c1 of Saffron: Small.", false},
+		{"about a female", book.KindNote, book.NoteData{Subject: "f1", Text: "Dug."}, "Saffron: Dug.", false},
+		{"about nothing", book.KindNote, book.NoteData{Text: "Power went at noon."}, "Power went at noon.", false},
+		{"taken back, with why", book.KindVoid, book.VoidData{Entry: 23, Why: "wrong egg"},
+			"Took back “Saffron B from Box 1 into Box 2”, entry 23: wrong egg", false},
+		{"a place out of use", book.KindPlace, book.PlaceData{Place: "pen", Gone: true}, "Pen is no longer in use", false},
+	}
+	for _, r := range rows {
+		p.write(r.kind, r.data)
+	}
+	said := teller{words{zone: time.FixedZone("CEST", 7200), now: time.Date(2026, 7, 1, 12, 0, 0, 0, time.UTC)}, book.Fold(p.entries)}
+	kinds := map[book.Kind]bool{}
+	for i, r := range rows {
+		kinds[r.kind] = true
+		if got := said.says(p.entries[i]); got != r.want {
+			t.Errorf("%s: %q, want %q", r.sentence, got, r.want)
+		}
+		if skipped := slices.Contains(said.book.Skipped, p.entries[i].Seq); skipped != r.odd {
+			t.Errorf("%s: the book skips it: %v; %q", r.sentence, skipped, said.book.Problems)
+		}
+	}
+	for _, f := range forms() {
+		if !kinds[f.Kind] {
+			t.Errorf("no row tells a %s; there are %v", f.Kind, slices.Collect(maps.Keys(kinds)))
+		}
+	}
+}
+
+func TestEntriesAreSaidInTheVisitorsUnit(t *testing.T) {
+	p := &hand{t: t}
+	set := p.write(book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.111})
+	probe := p.write(book.KindProbe, book.ProbeData{Probe: "w1", Place: "oak", OffsetKelvin: 0.5})
+	said := teller{words{fahrenheit: true}, book.Fold(p.entries)}
+	if got := said.says(set); got != "Thermostat of oak set to 88 °F" {
+		t.Errorf("88 °F, kept in °C, come back as %q", got)
+	}
+	if got := said.says(probe); got != "Probe w1 into oak: 0.9 °F added to its value" {
+		t.Errorf("a difference of 0.5 °C is %q", got)
+	}
+}
+
+func TestUnreadableAndLongEntriesAreSaid(t *testing.T) {
+	p := &hand{t: t}
+	p.write(book.KindNote, book.NoteData{Text: strings.Repeat("very ", 40)})
+	void := p.write(book.KindVoid, book.VoidData{Entry: 1})
+	said := teller{words{}, book.Fold(p.entries)}
+	if got := said.says(void); len([]rune(got)) > 120 || !strings.Contains(got, "very…”, entry 1") {
+		t.Errorf("a long note taken back is told as %q", got)
+	}
+	if got := said.says(book.Entry{Kind: "moult", Data: json.RawMessage(`{}`)}); got != "An entry that cannot be read" {
+		t.Errorf("an unknown kind is told as %q", got)
+	}
+	if got := said.says(book.Entry{Seq: 1, Kind: book.KindVoid, Data: json.RawMessage(`{"entry":1}`)}); got != "Took back entry 1" {
+		t.Errorf("an entry that takes itself back is told as %q", got)
+	}
+}

@@ -1,0 +1,112 @@
+package web
+
+import (
+	"cmp"
+	"strings"
+
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+func (t teller) placeSays(e book.Entry, d book.PlaceData) string {
+	old := before[book.PlaceData](t.book, e, func(o book.PlaceData) bool { return o.Place == d.Place })
+	was := t.place(d.Place)
+	if old != nil {
+		was = cmp.Or(old.Name, was)
+	}
+	switch {
+	case d.Gone:
+		return cmp.Or(d.Name, was) + " is no longer in use"
+	case old == nil && d.Kind == incubation.Room:
+		return cmp.Or(d.Name, was) + " set up"
+	case old == nil:
+		return cmp.Or(d.Name, was) + " set up: " + oneOf(d.Kind)
+	case d.Name != "" && d.Name != was:
+		return was + " is now called " + d.Name
+	case d.Kind != "" && d.Kind != old.Kind:
+		return was + " is now " + oneOf(d.Kind)
+	}
+	return was + " is in use"
+}
+
+func (t teller) standSays(e book.Entry, d book.StandData) string {
+	from := ""
+	if p := t.book.Places[d.Place]; p != nil {
+		from = incubation.At(p.Stays, e.At.Add(-1))
+	}
+	switch {
+	case d.In == "" && from == "":
+		return t.place(d.Place) + " taken out"
+	case d.In == "":
+		return t.place(d.Place) + " taken out of " + t.place(from)
+	case from != "" && from != d.In:
+		return t.place(d.Place) + " from " + t.place(from) + " into " + t.place(d.In)
+	}
+	return t.place(d.Place) + " into " + t.place(d.In)
+}
+
+func (t teller) probeSays(d book.ProbeData) string {
+	if d.Place == "" {
+		return "Probe " + d.Probe + " taken out"
+	}
+	var parts []string
+	if d.Position != "" {
+		parts = append(parts, positionWord(d.Position))
+	}
+	if d.OffsetKelvin != 0 {
+		parts = append(parts, t.apart(d.OffsetKelvin)+" added to its value")
+	}
+	if d.AccuracyKelvin != 0 {
+		parts = append(parts, "right to within "+t.apart(d.AccuracyKelvin))
+	}
+	return because("Probe "+d.Probe+" into "+t.place(d.Place), strings.Join(parts, "; "))
+}
+
+func (t teller) planSays(d book.PlanData) string {
+	about := t.place(d.Place)
+	if d.Egg != "" {
+		about = t.egg(d.Egg)
+	}
+	if len(d.Steps) == 0 {
+		return "No plan for " + about + " any more"
+	}
+	var steps []string
+	for _, s := range d.Steps {
+		steps = append(steps, t.stepSays(s))
+	}
+	return "Plan for " + about + ": " + strings.Join(steps, ", then ")
+}
+
+func (t teller) stepSays(s book.PlanStep) string {
+	when := "day " + plainly(s.Day, 1)
+	if !s.At.IsZero() {
+		when = t.moment(s.At)
+	}
+	if s.Box != "" {
+		return "into " + t.place(s.Box) + " on " + when
+	}
+	return t.exact(s.Celsius) + " from " + when
+}
+
+func (t teller) limitsSays(d book.LimitsData) string {
+	var parts []string
+	if d.LowCelsius != nil {
+		parts = append(parts, "too cold under "+t.exact(*d.LowCelsius))
+	}
+	if d.HighCelsius != nil {
+		parts = append(parts, "too warm over "+t.exact(*d.HighCelsius))
+	}
+	if d.LowHumidityRatio != nil {
+		parts = append(parts, "too dry under "+plainly(100**d.LowHumidityRatio, 1)+" %")
+	}
+	if d.OffSetpointKelvin != nil {
+		parts = append(parts, "warn when off the setpoint by "+t.apart(*d.OffSetpointKelvin))
+	}
+	if d.OverSetpointKelvin != nil {
+		parts = append(parts, "wake me when over the setpoint by "+t.apart(*d.OverSetpointKelvin))
+	}
+	if len(parts) == 0 {
+		return t.place(d.Place) + " goes by the rules’ own limits"
+	}
+	return "Limits of " + t.place(d.Place) + ": " + strings.Join(parts, ", ")
+}
