@@ -16,10 +16,11 @@ func ParseLaid(text string) (incubation.Laying, error) {
 	}
 	from, to, both := strings.Cut(text, "/")
 	a, b, err := parseWhen(from)
+	then := a
 	if err == nil && both {
-		_, b, err = parseWhen(to)
+		then, b, err = parseWhen(to)
 	}
-	if err != nil || b.Before(a) {
+	if err != nil || then.Before(a) {
 		return incubation.Laying{}, &WrongCall{
 			What: fmt.Sprintf("-laid %.60q is not a time, a date, or FROM/TO", text),
 			Hint: "such as 2026-03-01, 2026-03-01T20:00:00Z or 2026-03-01T08:00:00Z/2026-03-01T20:00:00Z",
@@ -40,9 +41,11 @@ func FormatLaid(laid incubation.Laying) string {
 	return from + "/" + laid.To.UTC().Format(time.RFC3339Nano)
 }
 
-// The years in which a record can have begun; further off, arithmetic on
-// times would end.
-const firstYear, lastYear = 1970, 2199
+// firstYear and lastTime are when eggs can have been laid: further off,
+// arithmetic on times would end.
+const firstYear = 1970
+
+var lastTime = time.Date(2200, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // parseWhen reads a time, or a date as its whole day.
 func parseWhen(text string) (from, to time.Time, err error) {
@@ -54,14 +57,14 @@ func parseWhen(text string) (from, to time.Time, err error) {
 		if err != nil {
 			continue
 		}
-		from = from.UTC()
-		if from.Year() < firstYear || from.Year() > lastYear {
+		from, to = from.UTC(), from.UTC()
+		if layout == time.DateOnly {
+			to = from.Add(24 * time.Hour)
+		}
+		if from.Year() < firstYear || to.After(lastTime) {
 			break
 		}
-		if layout == time.DateOnly {
-			return from, from.Add(24 * time.Hour), nil
-		}
-		return from, from, nil
+		return from, to, nil
 	}
 	return time.Time{}, time.Time{}, fmt.Errorf("parse time %.60q: unknown form, or a year out of bounds", text)
 }
