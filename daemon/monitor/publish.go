@@ -242,6 +242,9 @@ func (m *Monitor) clutchesNow(now time.Time) []ClutchNow {
 		}
 		for _, egg := range c.Eggs {
 			e := EggNow{ID: egg.ID, Mark: egg.Mark, State: egg.State, Estimate: m.eggs.estimates[egg.ID]}
+			if e.Computing = e.Estimate == nil; !e.Computing && e.TSP.State == "" {
+				e.Estimate = nil // worked out, with nothing to go by
+			}
 			if egg.Live() {
 				e.Box = incubation.At(egg.Stays, now)
 				e.PlacePath = m.book.Path(e.Box, now)

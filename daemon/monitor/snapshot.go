@@ -89,6 +89,10 @@ type EggNow struct {
 	State     incubation.EggState `json:"state"`
 	Box       string              `json:"box"` // id of the place it lies in now; "" once it hatched or failed
 	PlacePath string              `json:"place_path"`
-	// Estimate is absent until one could be made: no record and no setpoint.
+	// Estimate is absent while there is neither a record nor a setpoint to make
+	// one from, and while it is being worked out.
 	*incubation.Estimate
+	// Computing: the record is still being read, and nothing is known yet of
+	// what it will say.
+	Computing bool `json:"-"`
 }
