@@ -190,6 +190,8 @@ func FuzzPages(f *testing.F) {
 	whole := soundPages(f)
 	f.Add(uint16(0), uint16(0), []byte{})
 	f.Add(uint16(2), uint16(10), []byte{1})
+	f.Add(uint16(13), uint16(32), []byte{1}) // a bucket that says it is a value
+	f.Add(uint16(1), uint16(64), []byte{3})  // two metas of one transaction
 	f.Add(uint16(0), uint16(pageHeader+16), []byte{0, 0, 0, 0, 0, 0, 0, 0, 1})
 	path := filepath.Join(f.TempDir(), "pages.db")
 	f.Fuzz(func(t *testing.T, page, at uint16, change []byte) {

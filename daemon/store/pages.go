@@ -77,7 +77,7 @@ func (p *pages) readMeta(size int64) error {
 			continue
 		}
 		txid := binary.LittleEndian.Uint64(body[48:])
-		if found && txid < best {
+		if found && txid <= best {
 			continue
 		}
 		best, found = txid, true
@@ -241,11 +241,14 @@ func (p *pages) branch(s span, page []byte) {
 
 func (p *pages) leaf(s span, page []byte) {
 	for _, e := range p.elements(s, page, true) {
-		if e.flags&bucketElement == 0 {
+		switch {
+		case e.flags&bucketElement != 0:
+			p.nested(s, e)
+		case len(s.path) == 0:
+			p.problem(s.id, fmt.Sprintf("%q should be a bucket", e.key))
+		default:
 			p.visit(s.path, e.key, e.value)
-			continue
 		}
-		p.nested(s, e)
 	}
 }
 
