@@ -165,10 +165,35 @@ func (m *Monitor) takeClock(o ClockOffer) error {
 	return nil
 }
 
-// Import brings readings of a probe into its history, and the eggs they speak
-// for up to date with them. Readings of seconds that are stored already are
-// replaced by themselves: a second import changes nothing.
+// importSpan is how much of a file's time is written at once: some two dozen
+// syncs of a disk, a second or two on a slow card, so that neither alerts nor
+// the keeper's entries wait for the end of a long file.
+const importSpan = 24 * time.Hour
+
+// Import brings readings of a probe, which are in order, into its history, and
+// the eggs they speak for up to date with them. Readings of seconds that are
+// stored already are replaced by themselves: a second import changes nothing,
+// and one that failed midway is done again as a whole.
 func (m *Monitor) Import(ctx context.Context, probe string, readings []incubation.Reading) error {
+	if len(readings) == 0 {
+		return nil
+	}
+	defer m.touched(probe, span{readings[0].Time, readings[len(readings)-1].Time})
+	for len(readings) > 0 {
+		end := readings[0].Time.Add(importSpan)
+		n := slices.IndexFunc(readings, func(r incubation.Reading) bool { return !r.Time.Before(end) })
+		if n < 0 {
+			n = len(readings)
+		}
+		if err := m.importPart(ctx, readings[:n]); err != nil {
+			return fmt.Errorf("import into probe %s: %w", probe, err)
+		}
+		readings = readings[n:]
+	}
+	return nil
+}
+
+func (m *Monitor) importPart(ctx context.Context, readings []incubation.Reading) error {
 	m.door.Lock()
 	defer m.door.Unlock()
 	written := m.commit.ask("import", func(ctx context.Context) error {
@@ -176,16 +201,10 @@ func (m *Monitor) Import(ctx context.Context, probe string, readings []incubatio
 	})
 	select {
 	case err := <-written:
-		if err != nil {
-			return fmt.Errorf("import into probe %s: %w", probe, err)
-		}
+		return err
 	case <-ctx.Done():
-		return fmt.Errorf("import into probe %s: %w", probe, ctx.Err())
+		return ctx.Err()
 	}
-	if len(readings) > 0 {
-		m.touched(probe, span{readings[0].Time, readings[len(readings)-1].Time})
-	}
-	return nil
 }
 
 // touched has the eggs replayed that a probe spoke for in a span.

@@ -33,6 +33,7 @@ type memory struct {
 	next     uint64
 	fail     error
 	hang     chan struct{} // not nil: calls wait for it to be closed
+	widest   time.Duration // from first to last reading of one Append, at most
 }
 
 func newMemory() *memory {
@@ -129,6 +130,9 @@ func (s *memory) Append(_ context.Context, rs []incubation.Reading) error {
 		return err
 	}
 	defer s.mu.Unlock()
+	if len(rs) > 0 {
+		s.widest = max(s.widest, rs[len(rs)-1].Time.Sub(rs[0].Time))
+	}
 	for _, r := range rs {
 		s.put(r)
 	}
