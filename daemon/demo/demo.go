@@ -38,16 +38,14 @@ func Command(ctx context.Context, c command.Call) error {
 	cfg := config.Default()
 	cfg.Site, cfg.Clock, cfg.Kernel.Off = "demo", config.ClockSystem, true
 	calm := false
-	set := flag.NewFlagSet("demo", flag.ContinueOnError)
-	set.SetOutput(c.Stderr)
-	set.StringVar(&cfg.Web.Listen, "http", cfg.Web.Listen, "address of the pages")
-	set.StringVar(&cfg.Broker.Listen, "mqtt", cfg.Broker.Listen, "address of the built-in broker")
-	set.StringVar(&cfg.StateDir, "data", "", "folder to keep the season in (default: none is kept)")
-	set.BoolVar(&calm, "calm", false, "nothing goes wrong")
-	if err := set.Parse(c.Args); errors.Is(err, flag.ErrHelp) {
+	err := c.Bare(usage, func(set *flag.FlagSet) {
+		set.StringVar(&cfg.Web.Listen, "http", cfg.Web.Listen, "`ADDR`ess of the pages")
+		set.StringVar(&cfg.Broker.Listen, "mqtt", cfg.Broker.Listen, "`ADDR`ess of the built-in broker")
+		set.StringVar(&cfg.StateDir, "data", "", "`FOLDER` to keep the season in (default: none is kept)")
+		set.BoolVar(&calm, "calm", false, "nothing goes wrong")
+	})
+	if err != nil {
 		return err
-	} else if err != nil || set.NArg() > 0 {
-		return &command.WrongCall{What: "demo takes flags only", Hint: "usage: clutchd " + usage}
 	}
 	if cfg.StateDir == "" {
 		dir, err := os.MkdirTemp("", "clutchd-demo-")
