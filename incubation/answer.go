@@ -29,6 +29,9 @@ func (t *Track) Estimate(q Question) Estimate {
 		out.CTE = cteOf(sampleOf(medians))
 	}
 	out.Sex.Words = words(out.TSP.State, out.Sex, average(sds) > variedSD)
+	if out.TSP.Opens.IsZero() {
+		out.Sex.Low, out.Sex.High, out.Sex.Words = 0, 1, standstill
+	}
 	if q.Holds {
 		out.HoldFromNow = o.holds(q)
 	}

@@ -5,6 +5,10 @@ package incubation
 // either way has 0.35. Judgement.
 const variedSD = 0.5
 
+// standstill is said of an egg that does not come to its TSP within a year as
+// things stand: what its temperature would make of it there is no forecast.
+const standstill = "no telling: hardly any development"
+
 // words says the sex interval in a keeper's words. Sexes are only named as far
 // as the whole interval goes.
 func words(state TSPState, s Sex, varied bool) string {

@@ -36,6 +36,21 @@ func TestWords(t *testing.T) {
 	}
 }
 
+// At a temperature at which nothing develops there is no forecast, however
+// surely a warmer egg's sex would follow from it.
+func TestNoWordsAtAStandstill(t *testing.T) {
+	got := constant(12).lay(t, leopards(), 10).Estimate(incubation.Question{Now: day(10)})
+	if got.Sex.Words != "no telling: hardly any development" || got.Sex.Low != 0 || got.Sex.High != 1 ||
+		!got.TSP.Opens.IsZero() || !got.Hatch.Likely.IsZero() {
+		t.Errorf("an egg at 12 °C: %+v", got)
+	}
+	plan := []incubation.Step{{From: day(10), Celsius: 28}}
+	got = constant(12).lay(t, leopards(), 10).Estimate(incubation.Question{Now: day(10), Plan: plan})
+	if got.Sex.Words == "no telling: hardly any development" || got.TSP.Opens.IsZero() {
+		t.Errorf("an egg at 12 °C that is to be warmed: %+v", got)
+	}
+}
+
 // Words never say more than the interval does.
 func TestWordsFollowTheInterval(t *testing.T) {
 	male, female := regexp.MustCompile(`\bmale`), regexp.MustCompile(`\bfemale`)
