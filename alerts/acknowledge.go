@@ -72,8 +72,10 @@ func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
 func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
 	told := s.Told()
 	if !told && s.Phase != Cleared {
-		return State{Alert: s.Alert, Rule: s.Rule, Subject: s.Subject, Phase: Normal,
-			Severity: s.Severity, Unit: s.Unit}, ReasonStill
+		return State{
+			Alert: s.Alert, Rule: s.Rule, Subject: s.Subject, Phase: Normal,
+			Severity: s.Severity, Unit: s.Unit,
+		}, ReasonStill
 	}
 	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
 	s.Paused, s.Pending, s.ShelvedUntil = time.Time{}, time.Time{}, time.Time{}

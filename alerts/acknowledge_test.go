@@ -19,20 +19,30 @@ func TestAcknowledge(t *testing.T) {
 		reason     alerts.Reason
 		err        error
 	}{
-		{"an active one stays active, and is seen",
-			"active", "o1", alerts.Active, alerts.ReasonAcknowledged, nil},
-		{"one in its off-delay stays so, and is seen",
-			"in off-delay", "o1", alerts.InOffDelay, alerts.ReasonAcknowledged, nil},
-		{"a cleared one returns to normal",
-			"cleared", "o1", alerts.Normal, alerts.ReasonAcknowledged, nil},
+		{
+			"an active one stays active, and is seen",
+			"active", "o1", alerts.Active, alerts.ReasonAcknowledged, nil,
+		},
+		{
+			"one in its off-delay stays so, and is seen",
+			"in off-delay", "o1", alerts.InOffDelay, alerts.ReasonAcknowledged, nil,
+		},
+		{
+			"a cleared one returns to normal",
+			"cleared", "o1", alerts.Normal, alerts.ReasonAcknowledged, nil,
+		},
 		{"a latched one returns to normal", "latched", "o1", alerts.Normal, alerts.ReasonUnlatched, nil},
-		{"one beyond its limit again goes on with that on-delay",
-			"cleared, again beyond", "o1", alerts.InOnDelay, alerts.ReasonAcknowledged, nil},
+		{
+			"one beyond its limit again goes on with that on-delay",
+			"cleared, again beyond", "o1", alerts.InOnDelay, alerts.ReasonAcknowledged, nil,
+		},
 		{"twice changes nothing", "acknowledged", "o1", alerts.Active, "", nil},
 		{"another occurrence is refused", "active", "o0", alerts.Active, "", alerts.ErrOccurrence},
 		{"no occurrence is refused", "active", "", alerts.Active, "", alerts.ErrOccurrence},
-		{"nothing was raised yet: refused",
-			"in on-delay", "", alerts.InOnDelay, "", alerts.ErrOccurrence},
+		{
+			"nothing was raised yet: refused",
+			"in on-delay", "", alerts.InOnDelay, "", alerts.ErrOccurrence,
+		},
 		{"nothing there: refused", "normal", "o1", "", "", alerts.ErrOccurrence},
 	}
 	for _, tt := range tests {
@@ -106,8 +116,10 @@ func TestLatchedTellsWhatItReached(t *testing.T) {
 	if d.state.Text != want {
 		t.Errorf("text %q, want %q", d.state.Text, want)
 	}
-	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour,
-		By: "Ida"}, at(7*minute))
+	d.state, _, _ = alerts.Shelve(d.state, alerts.Shelving{
+		Occurrence: "o1", For: time.Hour,
+		By: "Ida",
+	}, at(7*minute))
 	if d.state.ShelvedUntil.IsZero() {
 		t.Fatal("a latched alert could not be shelved")
 	}
@@ -167,8 +179,10 @@ func TestShelfEnds(t *testing.T) {
 		d := newDesk(t, warm(t))
 		d.live(ways["active"])
 		var err error
-		d.state, _, err = alerts.Shelve(d.state, alerts.Shelving{Occurrence: "o1", For: time.Hour,
-			By: "Ida"}, at(10*minute))
+		d.state, _, err = alerts.Shelve(d.state, alerts.Shelving{
+			Occurrence: "o1", For: time.Hour,
+			By: "Ida",
+		}, at(10*minute))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -226,8 +240,10 @@ func TestWithdraw(t *testing.T) {
 }
 
 func TestWithdrawUnknownRule(t *testing.T) {
-	for way, want := range map[string]alerts.Reason{"in on-delay": "",
-		"active": alerts.ReasonWithdrawn} {
+	for way, want := range map[string]alerts.Reason{
+		"in on-delay": "",
+		"active":      alerts.ReasonWithdrawn,
+	} {
 		d := newDesk(t, warm(t))
 		d.live(ways[way])
 		after, reason := alerts.Withdraw(alerts.Rule{}, d.state, at(time.Hour))

@@ -98,13 +98,25 @@ var ways = map[string][]step{
 	"active":       {{0, beyond}, {10 * minute, beyond}},
 	"acknowledged": {{0, beyond}, {10 * minute, beyond}, {11 * minute, "ack"}},
 	"in off-delay": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}},
-	"in off-delay, acknowledged": {{0, beyond}, {10 * minute, beyond}, {11 * minute, "ack"},
-		{20 * minute, within}},
-	"cleared": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within},
-		{25 * minute, within}},
-	"cleared, again beyond": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within},
+	"in off-delay, acknowledged": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{11 * minute, "ack"},
+		{20 * minute, within},
+	},
+	"cleared": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{20 * minute, within},
 		{25 * minute, within},
-		{30 * minute, beyond}},
+	},
+	"cleared, again beyond": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{20 * minute, within},
+		{25 * minute, within},
+		{30 * minute, beyond},
+	},
 	"latched": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within}},
 }
 

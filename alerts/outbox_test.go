@@ -166,24 +166,42 @@ func TestOutboxDelivers(t *testing.T) {
 		answer  func(context.Context, int) (bool, error)
 		want    []uint64
 	}{
-		{name: "what the store held goes first, in the order of ids",
-			pending: notices(3, 1, 2), post: notices(4), want: []uint64{1, 2, 3, 4}},
-		{name: "what the destination has is not sent again",
-			pending: notices(1, 2, 3), cursors: map[string]uint64{"house": 2}, want: []uint64{3}},
-		{name: "a destination without a cursor starts at the oldest",
-			pending: notices(5, 6), cursors: map[string]uint64{"other": 6}, want: []uint64{5, 6}},
-		{name: "a notice both stored and posted goes once",
-			pending: notices(1, 2), post: notices(2, 3), want: []uint64{1, 2, 3}},
-		{name: "notices posted out of order go in order",
-			post: notices(9, 7, 8), want: []uint64{7, 8, 9}},
-		{name: "one posted after the cursor passed its id is sent all the same",
-			cursors: map[string]uint64{"house": 9}, post: notices(5, 10), want: []uint64{5, 10}},
-		{name: "a lost confirmation doubles the notice under its own id",
-			post: notices(1, 2), answer: lost, want: []uint64{1, 1, 1, 2}},
-		{name: "a far side that refuses thrice gets it at the fourth try",
-			post: notices(1, 2), answer: late, want: []uint64{1, 2}},
-		{name: "a far side that hangs is asked again after the timeout",
-			post: notices(1, 2), answer: stuck, want: []uint64{1, 2}},
+		{
+			name:    "what the store held goes first, in the order of ids",
+			pending: notices(3, 1, 2), post: notices(4), want: []uint64{1, 2, 3, 4},
+		},
+		{
+			name:    "what the destination has is not sent again",
+			pending: notices(1, 2, 3), cursors: map[string]uint64{"house": 2}, want: []uint64{3},
+		},
+		{
+			name:    "a destination without a cursor starts at the oldest",
+			pending: notices(5, 6), cursors: map[string]uint64{"other": 6}, want: []uint64{5, 6},
+		},
+		{
+			name:    "a notice both stored and posted goes once",
+			pending: notices(1, 2), post: notices(2, 3), want: []uint64{1, 2, 3},
+		},
+		{
+			name: "notices posted out of order go in order",
+			post: notices(9, 7, 8), want: []uint64{7, 8, 9},
+		},
+		{
+			name:    "one posted after the cursor passed its id is sent all the same",
+			cursors: map[string]uint64{"house": 9}, post: notices(5, 10), want: []uint64{5, 10},
+		},
+		{
+			name: "a lost confirmation doubles the notice under its own id",
+			post: notices(1, 2), answer: lost, want: []uint64{1, 1, 1, 2},
+		},
+		{
+			name: "a far side that refuses thrice gets it at the fourth try",
+			post: notices(1, 2), answer: late, want: []uint64{1, 2},
+		},
+		{
+			name: "a far side that hangs is asked again after the timeout",
+			post: notices(1, 2), answer: stuck, want: []uint64{1, 2},
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -36,8 +36,10 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"heater-off", alerts.Critical, "under 22.0 °C", time.Hour, false, false},
 		{"dry-air", alerts.Warning, "under 75 %", 3 * time.Hour, false, false},
 		{"above-limit", alerts.Warning, "the place's own upper limit", 10 * time.Minute, false, false},
-		{"below-limit",
-			alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false},
+		{
+			"below-limit",
+			alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false,
+		},
 		{"eggs-unwatched", alerts.Critical, "", 15 * time.Minute, false, false},
 		{"stale", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
@@ -136,9 +138,11 @@ func speak(t *testing.T, r alerts.Rule, scale alerts.Scale) []string {
 		alerts.EggSubject:    {Kind: alerts.EggSubject, ID: "e1", Name: "7A"},
 		alerts.SystemSubject: {Kind: alerts.SystemSubject, ID: "system", Name: "clutchd"},
 	}[r.About]
-	o := alerts.Observation{Subject: subject, Known: true, Eggs: []string{"e1", "e2"},
+	o := alerts.Observation{
+		Subject: subject, Known: true, Eggs: []string{"e1", "e2"},
 		Marks:    []string{"7A", "7B"},
-		Setpoint: ptr(31.5), Scale: scale, NewID: func() string { return "o1" }}
+		Setpoint: ptr(31.5), Scale: scale, NewID: func() string { return "o1" },
+	}
 	if r.About != alerts.PlaceSubject {
 		o.Place, o.Detail = "Box 3", "It is so since Tuesday."
 	}
@@ -191,18 +195,28 @@ func TestBounds(t *testing.T) {
 		low, high *float64
 	}{
 		{"a fixed limit needs no setpoint", "runaway-heat", nil, nil, nil, ptr(34.5)},
-		{"the book moves no deadly limit",
-			"runaway-heat", ptr(31), own(alerts.HighCelsius, 60), nil, ptr(34.5)},
-		{"nor the one of a heater that is off",
-			"heater-off", nil, own(alerts.LowCelsius, 5), ptr(22), nil},
+		{
+			"the book moves no deadly limit",
+			"runaway-heat", ptr(31), own(alerts.HighCelsius, 60), nil, ptr(34.5),
+		},
+		{
+			"nor the one of a heater that is off",
+			"heater-off", nil, own(alerts.LowCelsius, 5), ptr(22), nil,
+		},
 		{"without a setpoint there is nothing to be off", "off-setpoint", nil, nil, nil, nil},
 		{"off on both sides of the setpoint", "off-setpoint", ptr(31), nil, ptr(30), ptr(32)},
-		{"by as much as the book says",
-			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0.5), ptr(30.5), ptr(31.5)},
-		{"but not by nothing",
-			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0), ptr(30), ptr(32)},
-		{"another limit of the book is not this one",
-			"off-setpoint", ptr(31), own(alerts.OverSetpointKelvin, 0.5), ptr(30), ptr(32)},
+		{
+			"by as much as the book says",
+			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0.5), ptr(30.5), ptr(31.5),
+		},
+		{
+			"but not by nothing",
+			"off-setpoint", ptr(31), own(alerts.OffSetpointKelvin, 0), ptr(30), ptr(32),
+		},
+		{
+			"another limit of the book is not this one",
+			"off-setpoint", ptr(31), own(alerts.OverSetpointKelvin, 0.5), ptr(30), ptr(32),
+		},
 		{"too warm on one side only", "too-warm", ptr(31), nil, nil, ptr(32.5)},
 		{"too cool on the other", "too-cool", ptr(31), nil, ptr(29), nil},
 		{"dry by the rule", "dry-air", nil, nil, ptr(0.75), nil},

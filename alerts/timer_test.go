@@ -17,23 +17,46 @@ func TestJudgeDelaysStandStillWithoutValue(t *testing.T) {
 		last  time.Duration // the first moment at which the delay is over
 		want  alerts.Reason
 	}{
-		{"three minutes without a value lengthen the on-delay by three",
+		{
+			"three minutes without a value lengthen the on-delay by three",
 			[]step{{0, beyond}, {4 * minute, nothing}, {5 * minute, nothing}, {7 * minute, beyond}},
-			13 * minute, alerts.ReasonRaised},
-		{"two gaps add up",
-			[]step{{0, beyond}, {1 * minute, nothing}, {2 * minute, beyond}, {3 * minute, nothing},
-				{5 * minute, beyond}},
-			13 * minute, alerts.ReasonRaised},
-		{"the off-delay is lengthened too",
-			[]step{{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {21 * minute, nothing},
-				{24 * minute, within}},
-			28 * minute, alerts.ReasonCleared},
-		{"so is the on-delay of a cleared alert",
-			slices.Concat(ways["cleared, again beyond"], []step{{31 * minute, nothing}, {32 * minute,
-				beyond}}),
-			41 * minute, alerts.ReasonRaised},
-		{"a clock that steps back begins the delay anew",
-			[]step{{0, beyond}, {-5 * minute, beyond}}, 5 * minute, alerts.ReasonRaised},
+			13 * minute, alerts.ReasonRaised,
+		},
+		{
+			"two gaps add up",
+			[]step{
+				{0, beyond},
+				{1 * minute, nothing},
+				{2 * minute, beyond},
+				{3 * minute, nothing},
+				{5 * minute, beyond},
+			},
+			13 * minute, alerts.ReasonRaised,
+		},
+		{
+			"the off-delay is lengthened too",
+			[]step{
+				{0, beyond},
+				{10 * minute, beyond},
+				{20 * minute, within},
+				{21 * minute, nothing},
+				{24 * minute, within},
+			},
+			28 * minute, alerts.ReasonCleared,
+		},
+		{
+			"so is the on-delay of a cleared alert",
+			slices.Concat(ways["cleared, again beyond"], []step{{31 * minute, nothing}, {
+				32 * minute,
+				beyond,
+			}}),
+			41 * minute, alerts.ReasonRaised,
+		},
+		{
+			"a clock that steps back begins the delay anew",
+			[]step{{0, beyond}, {-5 * minute, beyond}},
+			5 * minute, alerts.ReasonRaised,
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -66,12 +89,16 @@ func TestPauseOverAStop(t *testing.T) {
 }
 
 func TestShift(t *testing.T) {
-	whole := alerts.State{Since: t0, Raised: t0, Ended: t0, Cleared: t0, Acknowledged: t0,
-		ShelvedUntil: t0, Paused: t0, Pending: t0}
+	whole := alerts.State{
+		Since: t0, Raised: t0, Ended: t0, Cleared: t0, Acknowledged: t0,
+		ShelvedUntil: t0, Paused: t0, Pending: t0,
+	}
 	later := at(time.Hour)
-	want := alerts.State{Since: later, Raised: later, Ended: later, Cleared: later,
+	want := alerts.State{
+		Since: later, Raised: later, Ended: later, Cleared: later,
 		Acknowledged: later,
-		ShelvedUntil: later, Paused: later, Pending: later}
+		ShelvedUntil: later, Paused: later, Pending: later,
+	}
 	if diff := cmp.Diff(want, whole.Shift(time.Hour)); diff != "" {
 		t.Errorf("every time moves (-want +got):\n%s", diff)
 	}

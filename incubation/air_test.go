@@ -20,8 +20,10 @@ func TestVapourPressure(t *testing.T) {
 		celsius, hPa  float64
 		withinPercent float64
 	}{
-		{"IAPWS R7-97 table 35: 300 K is 0.00353658941 MPa; the WMO formula lies up to 0.31 % under it",
-			26.85, 35.3658941, 0.31},
+		{
+			"IAPWS R7-97 table 35: 300 K is 0.00353658941 MPa; the WMO formula lies up to 0.31 % under it",
+			26.85, 35.3658941, 0.31,
+		},
 		{"derived from WMO-No. 8 annex 4.B", 0.01, 6.1164, 0.001},
 		{"derived, same formula, a room", 20, 23.3260, 0.001},
 		{"derived, same formula, an incubator for females", 28, 37.7115, 0.001},

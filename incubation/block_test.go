@@ -22,8 +22,10 @@ func minute(m float64) time.Time { return day(m / 1440) }
 func TestAligner(t *testing.T) {
 	suspect := reading(minute(2), 32)
 	suspect.Quality = incubation.Suspect
-	damp := incubation.Reading{Probe: "p1", Time: minute(3), Has: incubation.RelativeHumidity,
-		Humidity: 0.8}
+	damp := incubation.Reading{
+		Probe: "p1", Time: minute(3), Has: incubation.RelativeHumidity,
+		Humidity: 0.8,
+	}
 	other := reading(minute(4), 50)
 	other.Probe = "p2"
 	at := func(m, celsius, covered float64) incubation.Block {
@@ -38,33 +40,63 @@ func TestAligner(t *testing.T) {
 		close    time.Time
 		want     []incubation.Block
 	}{
-		{"a block is the mean of its readings",
+		{
+			"a block is the mean of its readings",
 			[]incubation.Reading{reading(minute(0), 28), reading(minute(5), 29), reading(minute(9.9), 30)},
-			minute(10), []incubation.Block{at(0, 29, 1)}},
-		{"a reading on the border opens the next block",
+			minute(10),
+			[]incubation.Block{at(0, 29, 1)},
+		},
+		{
+			"a reading on the border opens the next block",
 			[]incubation.Reading{reading(minute(0), 28), reading(minute(10), 29)},
-			minute(20), []incubation.Block{at(0, 28, 1), at(10, 29, 1)}},
-		{"a block that is not over is not closed",
-			[]incubation.Reading{reading(minute(0), 28)}, minute(9.99), nil},
-		{"a suspect reading counts a quarter",
-			[]incubation.Reading{reading(minute(0), 27), suspect}, minute(10), []incubation.Block{at(0, 28,
-				1)}},
-		{"inside a block any order will do",
+			minute(20),
+			[]incubation.Block{at(0, 28, 1), at(10, 29, 1)},
+		},
+		{
+			"a block that is not over is not closed",
+			[]incubation.Reading{reading(minute(0), 28)},
+			minute(9.99), nil,
+		},
+		{
+			"a suspect reading counts a quarter",
+			[]incubation.Reading{reading(minute(0), 27), suspect},
+			minute(10),
+			[]incubation.Block{at(0, 28,
+				1)},
+		},
+		{
+			"inside a block any order will do",
 			[]incubation.Reading{reading(minute(9), 30), reading(minute(1), 28)},
-			minute(10), []incubation.Block{at(0, 29, 0.1)}},
-		{"a reading older than the open block is dropped",
+			minute(10),
+			[]incubation.Block{at(0, 29, 0.1)},
+		},
+		{
+			"a reading older than the open block is dropped",
 			[]incubation.Reading{reading(minute(12), 28), reading(minute(3), 40)},
-			minute(20), []incubation.Block{at(10, 28, 0.8)}},
-		{"humidity, another probe and no number are not this probe's temperature",
-			[]incubation.Reading{reading(minute(0), 28), damp, other, reading(minute(5), math.NaN()),
-				reading(minute(6), math.Inf(1))},
-			minute(10), []incubation.Block{at(0, 28, 1)}},
-		{"blocks without readings are not made up",
+			minute(20),
+			[]incubation.Block{at(10, 28, 0.8)},
+		},
+		{
+			"humidity, another probe and no number are not this probe's temperature",
+			[]incubation.Reading{
+				reading(minute(0), 28), damp, other, reading(minute(5), math.NaN()),
+				reading(minute(6), math.Inf(1)),
+			},
+			minute(10),
+			[]incubation.Block{at(0, 28, 1)},
+		},
+		{
+			"blocks without readings are not made up",
 			[]incubation.Reading{reading(minute(0), 28), reading(minute(25), 29)},
-			minute(30), []incubation.Block{at(0, 28, 1), at(20, 29, 1)}},
-		{"what no reading within half an hour speaks for is not covered",
+			minute(30),
+			[]incubation.Block{at(0, 28, 1), at(20, 29, 1)},
+		},
+		{
+			"what no reading within half an hour speaks for is not covered",
 			[]incubation.Reading{reading(minute(0), 28), reading(minute(64), 29)},
-			minute(70), []incubation.Block{at(0, 28, 1), at(60, 29, 0.6)}},
+			minute(70),
+			[]incubation.Block{at(0, 28, 1), at(60, 29, 0.6)},
+		},
 	} {
 		aligner := incubation.Aligner{Accuracy: 0.3}
 		var got []incubation.Block

@@ -49,12 +49,18 @@ func TestBlockLength(t *testing.T) {
 		within float64 // of development
 	}{
 		{"an on/off thermostat: half a degree either way in forty minutes", swinging(28), 1e-9},
-		{"a swing of four degrees a day, on the straight line",
-			func(d float64) float64 { return 28 + 4*math.Sin(2*math.Pi*d) }, 1e-9},
-		{"half a degree either way about the bend",
-			swinging(32.5), 2e-4},
-		{"four degrees either way in forty minutes about the bend, which no incubator does",
-			func(d float64) float64 { return 32.5 + 4*math.Sin(2*math.Pi*d*36) }, 0.01},
+		{
+			"a swing of four degrees a day, on the straight line",
+			func(d float64) float64 { return 28 + 4*math.Sin(2*math.Pi*d) }, 1e-9,
+		},
+		{
+			"half a degree either way about the bend",
+			swinging(32.5), 2e-4,
+		},
+		{
+			"four degrees either way in forty minutes about the bend, which no incubator does",
+			func(d float64) float64 { return 32.5 + 4*math.Sin(2*math.Pi*d*36) }, 0.01,
+		},
 	} {
 		e := exact(17.5, 28, 53.5)
 		m := &e.Members[0]

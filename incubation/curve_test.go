@@ -31,8 +31,10 @@ func TestSexCurves(t *testing.T) {
 		{"A-logistic: half at the pivotal temperature", skewed, pivotal, 0.5},
 		{"A-logistic", skewed, 31, 0.772062},
 		{"A-logistic", skewed, 32, 0.959772},
-		{"flexit with both sides 1 is a logistic, Abreu-Grobois et al. 2020; value derived", flat, 28,
-			0.017986},
+		{
+			"flexit with both sides 1 is a logistic, Abreu-Grobois et al. 2020; value derived", flat, 28,
+			0.017986,
+		},
 		{"flexit 1, 1", flat, 29, 0.119203},
 		{"flexit 1, 1", flat, 31, 0.880797},
 		{"flexit 2, ½", flexed, 28, 0.040084},

@@ -47,8 +47,10 @@ func TestOverdue(t *testing.T) {
 		overdue bool
 	}{
 		{"last known alive when placed", incubation.Question{Unhatched: true, AliveAt: day(1)}, true},
-		{"candled alive after every member had it hatch", incubation.Question{Unhatched: true,
-			AliveAt: day(74)}, true},
+		{"candled alive after every member had it hatch", incubation.Question{
+			Unhatched: true,
+			AliveAt:   day(74),
+		}, true},
 		{"stated unhatched now", incubation.Question{Unhatched: true}, true},
 		{"nothing stated: it hatched, as far as the record says", incubation.Question{}, false},
 	} {
@@ -93,8 +95,11 @@ func TestPlans(t *testing.T) {
 		{"32 °C from now", []incubation.Step{{day(10), 32}}, left / perDay(32)},
 		{"a step of the past holds", []incubation.Step{{day(3), 32}}, left / perDay(32)},
 		{"32 °C from day 20", []incubation.Step{{day(20), 32}}, 10 + (left-10*perDay(28))/perDay(32)},
-		{"32 °C to day 20, then 26", []incubation.Step{{day(10), 32}, {day(20), 26}},
-			10 + (left-10*perDay(32))/perDay(26)},
+		{
+			"32 °C to day 20, then 26",
+			[]incubation.Step{{day(10), 32}, {day(20), 26}},
+			10 + (left-10*perDay(32))/perDay(26),
+		},
 	} {
 		h := track.Estimate(incubation.Question{Now: day(10), Plan: row.plan}).Hatch
 		near(t, row.why, h.Likely.Sub(day(10)).Hours()/24, row.days, 0.002)

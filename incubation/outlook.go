@@ -44,8 +44,10 @@ func (t *Track) look(q Question) (*outlook, bool) {
 	o.future = o.plan(q.Plan, o.now)
 	var since []stretch
 	if recorded {
-		g := gap{from: t.day(last.End()), to: o.now, open: after,
-			start: float64(last.Celsius), end: o.future[0].celsius}
+		g := gap{
+			from: t.day(last.End()), to: o.now, open: after,
+			start: float64(last.Celsius), end: o.future[0].celsius,
+		}
 		since = o.since(g)
 	} else {
 		for _, s := range o.plan(q.Plan, 0) {
@@ -92,8 +94,10 @@ func (o *outlook) plan(steps []Step, from float64) []stretch {
 
 // hold is one temperature from a day on, for ever.
 func (o *outlook) hold(celsius, from float64) stretch {
-	return stretch{from: from, to: math.Inf(1), celsius: celsius,
-		off: o.off, sd: o.track.ensemble.Profile.Record.Plan.Value}
+	return stretch{
+		from: from, to: math.Inf(1), celsius: celsius,
+		off: o.off, sd: o.track.ensemble.Profile.Record.Plan.Value,
+	}
 }
 
 // arrive takes every member's egg along the way to now.

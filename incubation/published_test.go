@@ -133,11 +133,15 @@ func TestSwitchedEggs(t *testing.T) {
 		c         curve
 		low, high float64
 	}{
-		{"14 days at 26 °C leave an egg as open as any",
-			constant(26).then(14, constant(32)), warm - 0.10, warm + 0.10},
+		{
+			"14 days at 26 °C leave an egg as open as any",
+			constant(26).then(14, constant(32)), warm - 0.10, warm + 0.10,
+		},
 		{"30 days at 26 °C make it female", constant(26).then(30, constant(32)), 0, 0.10},
-		{"20 days at 32 °C settle it as 32 °C does", constant(32).then(20, constant(26)), warm - 0.10,
-			warm + 0.10},
+		{
+			"20 days at 32 °C settle it as 32 °C does", constant(32).then(20, constant(26)), warm - 0.10,
+			warm + 0.10,
+		},
 		{"less does not make sure of a male", constant(32).then(15, constant(26)), 0.05, warm - 0.20},
 		{"10 days at 32 °C leave it open", constant(32).then(10, constant(26)), 0, 0.10},
 	} {

@@ -30,7 +30,8 @@ func TestInPiecesAsAtOnce(t *testing.T) {
 	pieces.Estimate(incubation.Question{Now: day(14.7)})
 	c.feed(t, pieces, 15, 25)
 	for _, q := range []incubation.Question{
-		{Now: day(25)}, {Now: day(26), Holds: true, Unhatched: true},
+		{Now: day(25)},
+		{Now: day(26), Holds: true, Unhatched: true},
 		{Now: day(25), Plan: []incubation.Step{{From: day(27), Celsius: 32}}},
 	} {
 		if diff := cmp.Diff(once.Estimate(q), pieces.Estimate(q)); diff != "" {
@@ -185,8 +186,10 @@ func TestProbesMatter(t *testing.T) {
 	air.Position, around.Position = incubation.BoxAir, incubation.IncubatorAir
 	poor.Accuracy, unknown.Accuracy = 0.6, 0
 	two, ok := incubation.Piece(
-		[]incubation.Placement{{Probe: "p1", Position: incubation.Substrate, Accuracy: 0.6},
-			{Probe: "p2", Position: incubation.Substrate, Accuracy: 0.6}},
+		[]incubation.Placement{
+			{Probe: "p1", Position: incubation.Substrate, Accuracy: 0.6},
+			{Probe: "p2", Position: incubation.Substrate, Accuracy: 0.6},
+		},
 		map[string]incubation.Block{"p1": good, "p2": good})
 	if !ok {
 		t.Fatal("two probes make no piece")
@@ -228,8 +231,10 @@ func TestEstimatesHoldTogether(t *testing.T) {
 			q.AliveAt = q.Now.Add(-time.Hour)
 		}
 		for i := range rapid.IntRange(0, 3).Draw(r, "steps") {
-			q.Plan = append(q.Plan, incubation.Step{From: day(at + float64(4*i)),
-				Celsius: incubation.Celsius(rapid.Float64Range(10, 45).Draw(r, "plan"))})
+			q.Plan = append(q.Plan, incubation.Step{
+				From:    day(at + float64(4*i)),
+				Celsius: incubation.Celsius(rapid.Float64Range(10, 45).Draw(r, "plan")),
+			})
 		}
 		sound(r, q, track.Estimate(q))
 		total := 0.0

@@ -26,8 +26,10 @@ func TestWords(t *testing.T) {
 		{"warm", constant(31.6), 35, "likely male"},
 		{"too warm for males", constant(34), 30, "likely female"},
 		{"a thermostat's swing is not worth a word", swinging(27), 45, "almost surely female"},
-		{"a swing of two degrees a day was never tried", daily(27, 2), 45,
-			"almost surely female (temperature varied: extrapolated)"},
+		{
+			"a swing of two degrees a day was never tried", daily(27, 2), 45,
+			"almost surely female (temperature varied: extrapolated)",
+		},
 	} {
 		got := row.c.lay(t, leopards(), row.day).Estimate(incubation.Question{Now: day(row.day)}).Sex
 		if got.Words != row.want {

@@ -52,9 +52,11 @@ func room() []book.Entry {
 // day 3: entries 10 to 12.
 func laid(more ...book.Entry) []book.Entry {
 	return number(append(append(room(),
-		at(2, book.KindLaying, book.LayingData{Clutch: "c-1", Female: "f-1", From: day(1),
+		at(2, book.KindLaying, book.LayingData{
+			Clutch: "c-1", Female: "f-1", From: day(1),
 			To: day(2), Place: "lay",
-			Eggs: []book.EggName{{Egg: "c-1-a", Mark: "A"}, {Egg: "c-1-b", Mark: "B"}}}),
+			Eggs: []book.EggName{{Egg: "c-1-a", Mark: "A"}, {Egg: "c-1-b", Mark: "B"}},
+		}),
 		at(3, book.KindEgg, book.EggData{Egg: "c-1-a", Box: "box-1"}),
 		at(3, book.KindEgg, book.EggData{Egg: "c-1-b", Box: "box-1"})), more...)...)
 }

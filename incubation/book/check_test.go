@@ -24,8 +24,10 @@ func ended() []book.Entry {
 }
 
 func laying(change func(*book.LayingData)) book.LayingData {
-	d := book.LayingData{Clutch: "c-2", Female: "f-1", From: day(59), To: day(60), Place: "lay",
-		Eggs: []book.EggName{{Egg: "c-2-a", Mark: "A"}, {Egg: "c-2-b", Mark: "B"}}}
+	d := book.LayingData{
+		Clutch: "c-2", Female: "f-1", From: day(59), To: day(60), Place: "lay",
+		Eggs: []book.EggName{{Egg: "c-2-a", Mark: "A"}, {Egg: "c-2-b", Mark: "B"}},
+	}
 	if change != nil {
 		change(&d)
 	}
@@ -44,8 +46,10 @@ func TestCheckAccepts(t *testing.T) {
 		"a used box comes back":                    at(60, book.KindPlace, book.PlaceData{Place: "old"}),
 		"the same stand again":                     at(60, book.KindStand, book.StandData{Place: "box-1", In: "warm"}),
 		"a probe the book has not heard of":        at(60, book.KindProbe, book.ProbeData{Probe: "w1-28-0316a2797cff", Place: "box-1", Position: incubation.Substrate, AccuracyKelvin: 0.5}),
-		"a plan in the egg's days": at(60, book.KindPlan, book.PlanData{Egg: "c-1-b",
-			Steps: []book.PlanStep{{Day: 58, Celsius: 32}, {Day: 59.5, Celsius: 28}, {Day: 62, Box: "box-2"}}}),
+		"a plan in the egg's days": at(60, book.KindPlan, book.PlanData{
+			Egg:   "c-1-b",
+			Steps: []book.PlanStep{{Day: 58, Celsius: 32}, {Day: 59.5, Celsius: 28}, {Day: 62, Box: "box-2"}},
+		}),
 		"no plan any more":                              at(60, book.KindPlan, book.PlanData{Place: "warm"}),
 		"the hatch was wrong":                           at(60, book.KindVoid, book.VoidData{Entry: 15}),
 		"the laying was wrong, though much rests on it": at(60, book.KindVoid, book.VoidData{Entry: 10}),

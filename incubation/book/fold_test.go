@@ -21,19 +21,29 @@ func TestAnEggsStaysRunFromTheLayingToTheHatch(t *testing.T) {
 		at(50, book.KindHatch, book.HatchData{Egg: "c-1-a", Sex: "female"}),
 		at(51, book.KindFail, book.FailData{Egg: "c-1-b", Cause: "collapsed"}),
 	))
-	want := &incubation.Clutch{ID: "c-1", Female: "f-1",
+	want := &incubation.Clutch{
+		ID: "c-1", Female: "f-1",
 		Laid: incubation.Laying{From: day(1), To: day(2), Place: "lay"},
 		Eggs: []*incubation.Egg{
-			{ID: "c-1-a", Clutch: "c-1", Mark: "A", State: incubation.Hatched,
-				Stays: []incubation.Stay{{Place: "lay", From: day(1), To: day(3)},
-					{Place: "box-1", From: day(3), To: day(50)}},
-				AliveAt: day(49), Ended: day(50), Sex: "female"},
-			{ID: "c-1-b", Clutch: "c-1", Mark: "B", State: incubation.Failed,
-				Stays: []incubation.Stay{{Place: "lay", From: day(1), To: day(3)},
+			{
+				ID: "c-1-a", Clutch: "c-1", Mark: "A", State: incubation.Hatched,
+				Stays: []incubation.Stay{
+					{Place: "lay", From: day(1), To: day(3)},
+					{Place: "box-1", From: day(3), To: day(50)},
+				},
+				AliveAt: day(49), Ended: day(50), Sex: "female",
+			},
+			{
+				ID: "c-1-b", Clutch: "c-1", Mark: "B", State: incubation.Failed,
+				Stays: []incubation.Stay{
+					{Place: "lay", From: day(1), To: day(3)},
 					{Place: "box-1", From: day(3), To: day(25)},
-					{Place: "box-2", From: day(25), To: day(51)}},
-				AliveAt: day(25), Ended: day(51), Cause: "collapsed"},
-		}}
+					{Place: "box-2", From: day(25), To: day(51)},
+				},
+				AliveAt: day(25), Ended: day(51), Cause: "collapsed",
+			},
+		},
+	}
 	if d := cmp.Diff(want, s.Clutches["c-1"]); d != "" {
 		t.Errorf("clutch (-want +got):\n%s", d)
 	}
@@ -68,15 +78,22 @@ func TestPlacesSetpointsLimitsAndProbes(t *testing.T) {
 	check("setpoints: of two at one time the later entry counts",
 		[]book.Setpoint{{From: day(1), Celsius: 32}, {From: day(5), Celsius: 30}}, s.Setpoints["warm"])
 	check("placements: each ends where the next begins", []incubation.Placement{
-		{Probe: "p-1", Position: incubation.BoxAir, Offset: 0.2,
-			Stay: incubation.Stay{Place: "box-1", From: day(1), To: day(6)}},
-		{Probe: "p-1", Position: incubation.IncubatorAir,
-			Stay: incubation.Stay{Place: "warm", From: day(6), To: day(7)}},
+		{
+			Probe: "p-1", Position: incubation.BoxAir, Offset: 0.2,
+			Stay: incubation.Stay{Place: "box-1", From: day(1), To: day(6)},
+		},
+		{
+			Probe: "p-1", Position: incubation.IncubatorAir,
+			Stay: incubation.Stay{Place: "warm", From: day(6), To: day(7)},
+		},
 	}, s.Placements)
 	check("limits: none of its own again", map[string]book.LimitsData{
-		"pen": {Place: "pen", LowCelsius: &low}}, s.Limits)
-	check("a renamed box, taken out", &incubation.Place{ID: "box-1", Kind: incubation.Box,
-		Name: "Tub", Stays: []incubation.Stay{{Place: "warm", From: day(0), To: day(4)}}},
+		"pen": {Place: "pen", LowCelsius: &low},
+	}, s.Limits)
+	check("a renamed box, taken out", &incubation.Place{
+		ID: "box-1", Kind: incubation.Box,
+		Name: "Tub", Stays: []incubation.Stay{{Place: "warm", From: day(0), To: day(4)}},
+	},
 		s.Places["box-1"])
 	check("out of use", map[string]bool{"box-2": true}, s.Gone)
 	check("notes", []book.Note{{At: day(9), Subject: "p-1", Text: "washed"}}, s.Notes)
@@ -112,20 +129,29 @@ func TestVoid(t *testing.T) {
 		state    incubation.EggState
 		problems []string
 	}{
-		{"a void takes the hatch back, though it is dated before it",
+		{
+			"a void takes the hatch back, though it is dated before it",
 			[]book.Entry{at(1, book.KindVoid, book.VoidData{Entry: hatch})},
-			incubation.Incubating, nil},
-		{"a void taken back lets the hatch count again",
-			[]book.Entry{at(51, book.KindVoid, book.VoidData{Entry: hatch}),
-				at(51, book.KindVoid, book.VoidData{Entry: hatch + 1})},
-			incubation.Hatched, nil},
-		{"without the laying its eggs are unknown, and that is listed",
+			incubation.Incubating, nil,
+		},
+		{
+			"a void taken back lets the hatch count again",
+			[]book.Entry{
+				at(51, book.KindVoid, book.VoidData{Entry: hatch}),
+				at(51, book.KindVoid, book.VoidData{Entry: hatch + 1}),
+			},
+			incubation.Hatched, nil,
+		},
+		{
+			"without the laying its eggs are unknown, and that is listed",
 			[]book.Entry{at(51, book.KindVoid, book.VoidData{Entry: 10})},
-			"", []string{
+			"",
+			[]string{
 				`entry 11 (egg, 2026-03-04 12:00 UTC) does not count: the book has no egg "c-1-a" at that time`,
 				`entry 12 (egg, 2026-03-04 12:00 UTC) does not count: the book has no egg "c-1-b" at that time`,
 				`entry 13 (hatch, 2026-04-20 12:00 UTC) does not count: the book has no egg "c-1-a" at that time`,
-			}},
+			},
+		},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			s := book.Fold(number(append(slices.Clone(base), row.more...)...))

@@ -93,11 +93,15 @@ func (d LayingData) sense(s *State, _ time.Time) *Problem {
 
 func (d LayingData) write(s *State, _ time.Time) {
 	from, to := d.From.UTC(), d.To.UTC()
-	c := &incubation.Clutch{ID: d.Clutch, Female: d.Female,
-		Laid: incubation.Laying{From: from, To: to, Place: d.Place}}
+	c := &incubation.Clutch{
+		ID: d.Clutch, Female: d.Female,
+		Laid: incubation.Laying{From: from, To: to, Place: d.Place},
+	}
 	for _, name := range d.Eggs {
-		e := &incubation.Egg{ID: name.Egg, Clutch: d.Clutch, Mark: name.Mark,
-			State: incubation.Incubating, AliveAt: to}
+		e := &incubation.Egg{
+			ID: name.Egg, Clutch: d.Clutch, Mark: name.Mark,
+			State: incubation.Incubating, AliveAt: to,
+		}
 		e.Stays = enter(nil, d.Place, from)
 		c.Eggs = append(c.Eggs, e)
 		s.Eggs[e.ID] = e

@@ -20,8 +20,10 @@ var kindWords = map[incubation.PlaceKind]string{
 var holds = map[incubation.PlaceKind][]incubation.PlaceKind{
 	incubation.Incubator: {incubation.Box, incubation.LayBox},
 	incubation.Enclosure: {incubation.LayBox},
-	incubation.Room: {incubation.Incubator, incubation.Enclosure, incubation.Box,
-		incubation.LayBox},
+	incubation.Room: {
+		incubation.Incubator, incubation.Enclosure, incubation.Box,
+		incubation.LayBox,
+	},
 }
 
 // usable gives a place that is in the book and in use.

@@ -50,8 +50,10 @@ func TestOpen(t *testing.T) {
 func TestID(t *testing.T) {
 	for _, row := range []struct{ bus, model, want string }{
 		{"i2c-1", "sht31", "i2c-1-44-sht31"},
-		{"/dev/I2C 1",
-			"TMP102", "-dev-i2c-1-44-tmp102"}, // lower case letters, digits and dashes only
+		{
+			"/dev/I2C 1",
+			"TMP102", "-dev-i2c-1-44-tmp102",
+		}, // lower case letters, digits and dashes only
 	} {
 		if got := i2c.ID(row.bus, row.model, 0x44); got != row.want {
 			t.Errorf("ID of %s on %s is %q, want %q", row.model, row.bus, got, row.want)
@@ -98,10 +100,14 @@ func TestReadEndsWithItsContext(t *testing.T) {
 		addr                 uint16
 	}{
 		{"while our own driver waits for the chip", "sht31", "30 93\n30 A2\n24 00", 0x44},
-		{"at the next transfer of a driver that cannot be cancelled",
-			"hdc302x", "30 93\n30 A2\n20 32", 0x44},
-		{"in a driver's endless poll",
-			"bmp280", lines(bmpReady, bmpSetUp, "F4 41", "* F3 > 08"), 0x76},
+		{
+			"at the next transfer of a driver that cannot be cancelled",
+			"hdc302x", "30 93\n30 A2\n20 32", 0x44,
+		},
+		{
+			"in a driver's endless poll",
+			"bmp280", lines(bmpReady, bmpSetUp, "F4 41", "* F3 > 08"), 0x76,
+		},
 		{"in a transfer that is slow and then ends", "lm75", "@20s 01 > 00", 0x48},
 	} {
 		t.Run(row.about, func(t *testing.T) {

@@ -48,10 +48,14 @@ const (
 // a chip whose class is not known: the class is printed on it and cannot be
 // read, so it has the accuracy of the widest.
 func climateModels() []Model {
-	sht3x := Model{Has: climate, Addresses: []uint16{0x44, 0x45}, Resolution: shtStep,
-		Low: -40, High: 125, Interval: interval, build: buildSHT3x}
-	sht4x := Model{Has: climate, Addresses: []uint16{0x44, 0x45, 0x46}, Resolution: shtStep,
-		Low: -40, High: 125, Interval: interval, build: buildSHT4x}
+	sht3x := Model{
+		Has: climate, Addresses: []uint16{0x44, 0x45}, Resolution: shtStep,
+		Low: -40, High: 125, Interval: interval, build: buildSHT3x,
+	}
+	sht4x := Model{
+		Has: climate, Addresses: []uint16{0x44, 0x45, 0x46}, Resolution: shtStep,
+		Low: -40, High: 125, Interval: interval, build: buildSHT4x,
+	}
 	return []Model{
 		// Typical, SHT3x-DIS and SHT4x data sheets.
 		sht3x.called("sht3x", 0.2), sht3x.called("sht30", 0.2),
@@ -63,12 +67,14 @@ func climateModels() []Model {
 			Accuracy:   0.2,     // limit for 0 to 50 °C, TI SNAS778
 			Resolution: shtStep, // it has the same scale
 			Low:        -40, High: 125, Interval: interval, build: buildHDC302x,
-		}, {
+		},
+		{
 			Name: "aht20", Has: climate, Addresses: []uint16{0x38},
 			Accuracy:   0.3, // typical, maker's data sheet, from memory
 			Resolution: 200.0 / (1 << 20),
 			Low:        -40, High: 85, Interval: interval, build: buildAHT20,
-		}, {
+		},
+		{
 			Name: "bme280", Has: climate, Addresses: []uint16{0x76, 0x77},
 			Accuracy:   1.0, // 0 to 65 °C, BST-BME280-DS002, from memory
 			Resolution: 0.01,
@@ -79,20 +85,24 @@ func climateModels() []Model {
 
 // The models that measure temperature alone.
 func temperatureModels() []Model {
-	lm75 := Model{Has: incubation.Temperature, Addresses: addressRange(0x48, 0x4f),
-		Low: -55, High: 125, Interval: interval}
+	lm75 := Model{
+		Has: incubation.Temperature, Addresses: addressRange(0x48, 0x4f),
+		Low: -55, High: 125, Interval: interval,
+	}
 	return []Model{
 		{
 			Name: "bmp280", Has: incubation.Temperature, Addresses: []uint16{0x76, 0x77},
 			Accuracy:   1.0, // 0 to 65 °C, BST-BMP280-DS001, from memory
 			Resolution: 0.01,
 			Low:        -40, High: 85, Interval: interval, build: buildBMP280,
-		}, {
+		},
+		{
 			Name: "mcp9808", Has: incubation.Temperature, Addresses: addressRange(0x18, 0x1f),
 			Accuracy:   0.5, // limit for −20 to +100 °C, Microchip DS25095
 			Resolution: 0.0625,
 			Low:        -40, High: 125, Interval: interval, build: buildMCP9808,
-		}, {
+		},
+		{
 			Name: "tmp102", Has: incubation.Temperature, Addresses: addressRange(0x48, 0x4b),
 			Accuracy:   2.0, // limit for −25 to +85 °C, TI SBOS397
 			Resolution: 0.0625,

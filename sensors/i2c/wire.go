@@ -127,6 +127,7 @@ func (w *wire) pause(d time.Duration) error {
 
 // String and SetSpeed make the wire a bus for the drivers.
 func (w *wire) String() string { return w.bus.String() }
+
 func (w *wire) SetSpeed(physic.Frequency) error {
 	return errors.New("set bus speed: not ours to set")
 }

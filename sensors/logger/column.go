@@ -12,7 +12,7 @@ import (
 type column struct {
 	index int
 	name  string
-	kind  string // "stamp", "date", "clock", "count", "temperature", "humidity", ""
+	kind  string // "stamp", "date", "clock", "count", "temperature", "humidity", "quality", ""
 	unit  string
 	per   time.Duration
 	rank  int // of temperatures: how plainly the name says so
@@ -32,6 +32,8 @@ func classify(name string) column {
 		return c
 	}
 	switch {
+	case len(words) == 1 && has("quality"):
+		c.kind = "quality"
 	case has("humidity", "rh", "%rh", "hum", "%", "rh%"):
 		c.kind = "humidity"
 		switch {
@@ -54,8 +56,10 @@ func classify(name string) column {
 
 func (c *column) readTime(words []string, has func(...string) bool) {
 	per := perOf(has)
-	first := len(words) > 0 && slices.Contains([]string{"second", "seconds", "minute", "minutes",
-		"hour", "hours", "days"}, words[0])
+	first := len(words) > 0 && slices.Contains([]string{
+		"second", "seconds", "minute", "minutes",
+		"hour", "hours", "days",
+	}, words[0])
 	switch {
 	case has("timestamp", "datetime", "epoch", "unix") || has("date") && has("time"):
 		c.kind = "stamp"

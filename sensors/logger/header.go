@@ -19,7 +19,7 @@ type header struct {
 	separator                          byte
 	width                              int // columns; 0: unknown
 	stamp, date, clock, count          int
-	temperature, humidity              int
+	temperature, humidity, quality     int
 	per                                time.Duration // what one of count is
 	unit                               string        // of temperature: "C", "F", "" unknown
 	ratio                              string        // of humidity: "ratio", "percent", "" unknown
@@ -132,8 +132,10 @@ func (f *file) columns(text string, separator byte) (header, error) {
 	if err != nil || len(names) < 2 {
 		return header{}, errNoHeader
 	}
-	h := header{separator: separator, width: len(names), stamp: -1, date: -1, clock: -1,
-		count: -1, temperature: -1, humidity: -1}
+	h := header{
+		separator: separator, width: len(names), stamp: -1, date: -1, clock: -1,
+		count: -1, temperature: -1, humidity: -1, quality: -1,
+	}
 	var temperatures, humidities []column
 	for i, name := range names {
 		c := classify(name)
@@ -145,6 +147,8 @@ func (f *file) columns(text string, separator byte) (header, error) {
 			temperatures = append(temperatures, c)
 		case "humidity":
 			humidities = append(humidities, c)
+		case "quality":
+			h.quality = i
 		}
 	}
 	if h.clock >= 0 && h.stamp < 0 && h.date < 0 && h.count < 0 {
@@ -228,8 +232,10 @@ func (f *file) bare(seen []line) bool {
 		if err != nil || len(fields) < 2 {
 			continue
 		}
-		h := header{separator: separator, stamp: 0, date: -1, clock: -1, count: -1,
-			temperature: 1, humidity: -1}
+		h := header{
+			separator: separator, stamp: 0, date: -1, clock: -1, count: -1,
+			temperature: 1, humidity: -1, quality: -1,
+		}
 		if _, isClock := parseClock(fields[1]); isClock && len(fields) > 2 {
 			h.stamp, h.date, h.clock, h.temperature = -1, 0, 1, 2
 		}

@@ -48,69 +48,134 @@ func TestReadForms(t *testing.T) {
 		want      []string
 	}{
 		{"the plainest form", "time,celsius\n2026-03-01T08:00:00Z,28.5\n", logger.Options{}, one},
-		{"no line end at the end, CRLF, BOM", "\ufefftime,celsius\r\n2026-03-01T08:00:00Z,28.5",
-			logger.Options{}, one},
-		{"columns in any order",
+		{
+			"no line end at the end, CRLF, BOM", "\ufefftime,celsius\r\n2026-03-01T08:00:00Z,28.5",
+			logger.Options{},
+			one,
+		},
+		{
+			"columns in any order",
 			"note,Temperature (°C),serial,Timestamp\nx,28.5,7,2026-03-01 08:00:00\n",
-			logger.Options{}, one},
-		{"semicolons and decimal commas", "Date;Time;Temp °C\n2026-03-01;08:00;28,5\n",
-			logger.Options{}, one},
+			logger.Options{},
+			one,
+		},
+		{
+			"semicolons and decimal commas", "Date;Time;Temp °C\n2026-03-01;08:00;28,5\n",
+			logger.Options{},
+			one,
+		},
 		{"tabs", "datetime\ttemp_c\n2026/03/01 08:00\t28.5\n", logger.Options{}, one},
-		{"quoted fields with separators in them",
+		{
+			"quoted fields with separators in them",
 			"\"#\",\"Date Time, GMT+01:00\",\"Temp, °C (say \"\"c\"\")\"\n" +
 				"1,\"2026-03-01, 09:00\",\"28,5\"\n",
-			logger.Options{}, one},
-		{"lines before the header",
+			logger.Options{},
+			one,
+		},
+		{
+			"lines before the header",
 			"Serial number 12\nsep=,\n\ntime,temperature\n2026-03-01 08:00,28.5\n",
-			logger.Options{}, one},
+			logger.Options{},
+			one,
+		},
 		{"no header", "2026-03-01 08:00:00,28.5\n", logger.Options{}, one},
-		{"no header, date and time apart",
+		{
+			"no header, date and time apart",
 			"01.03.2026;08:00;28,5\n13.03.2026;08:00;28,5\n",
-			logger.Options{}, []string{one[0], "2026-03-13T08:00:00Z 28.5"}},
-		{"an offset in the time",
-			"time,celsius\n2026-03-01T10:00:00+02:00,28.5\n", logger.Options{}, one},
-		{"an offset without a colon, lower t", "time,celsius\n2026-03-01t03:30:00-0430,28.5\n",
-			logger.Options{}, one},
+			logger.Options{},
+			[]string{one[0], "2026-03-13T08:00:00Z 28.5"},
+		},
+		{
+			"an offset in the time",
+			"time,celsius\n2026-03-01T10:00:00+02:00,28.5\n",
+			logger.Options{},
+			one,
+		},
+		{
+			"an offset without a colon, lower t", "time,celsius\n2026-03-01t03:30:00-0430,28.5\n",
+			logger.Options{},
+			one,
+		},
 		{"unix seconds", "epoch,celsius\n1772352000,28.5\n", logger.Options{}, one},
 		{"unix milliseconds", "timestamp_ms,celsius\n1772352000000,28.5\n", logger.Options{}, one},
-		{"am and pm",
+		{
+			"am and pm",
 			"date,time,celsius\n2026-03-01,8:00:00 AM,28.5\n" +
 				"2026-03-01,12:30 p.m.,29\n2026-03-02,12:00 am,30\n",
-			logger.Options{}, []string{one[0], "2026-03-01T12:30:00Z 29", "2026-03-02T00:00:00Z 30"}},
+			logger.Options{},
+			[]string{one[0], "2026-03-01T12:30:00Z 29", "2026-03-02T00:00:00Z 30"},
+		},
 		{"a month by name", "time,celsius\n1-Mar-26 08:00,28.5\n", logger.Options{}, one},
-		{"fractions of a second", "time,celsius\n2026-03-01 08:00:00.25,28.5\n", logger.Options{},
-			[]string{"2026-03-01T08:00:00.25Z 28.5"}},
-		{"humidity in percent", "time,celsius,RH (%)\n2026-03-01 08:00,28.5,81.3\n", logger.Options{},
-			[]string{"2026-03-01T08:00:00Z 28.5 0.813"}},
-		{"humidity as a ratio, saturated",
+		{
+			"fractions of a second", "time,celsius\n2026-03-01 08:00:00.25,28.5\n",
+			logger.Options{},
+			[]string{"2026-03-01T08:00:00.25Z 28.5"},
+		},
+		{
+			"humidity in percent", "time,celsius,RH (%)\n2026-03-01 08:00,28.5,81.3\n",
+			logger.Options{},
+			[]string{"2026-03-01T08:00:00Z 28.5 0.813"},
+		},
+		{
+			"humidity as a ratio, saturated",
 			"time,celsius,humidity_ratio\n2026-03-01 08:00,28.5,1.02\n",
-			logger.Options{}, []string{"2026-03-01T08:00:00Z 28.5 1 saturated"}},
-		{"humidity's unit by what is plausible",
+			logger.Options{},
+			[]string{"2026-03-01T08:00:00Z 28.5 1 saturated"},
+		},
+		{
+			"humidity's unit by what is plausible",
 			"time,celsius,humidity\n2026-03-01 08:00,28.5,81.3\n",
-			logger.Options{}, []string{"2026-03-01T08:00:00Z 28.5 0.813"}},
+			logger.Options{},
+			[]string{"2026-03-01T08:00:00Z 28.5 0.813"},
+		},
 		{"°F by the header", "time,Temp (°F)\n2026-03-01 08:00,83.3\n", logger.Options{}, one},
 		{"°F in Latin-1", "time,Temp (\xb0F)\n2026-03-01 08:00,83.3\n", logger.Options{}, one},
-		{"°F by the options, where the median is not warm", "time,value\n2026-03-01 08:00,32\n",
-			logger.Options{Unit: "F"}, []string{"2026-03-01T08:00:00Z 0"}},
-		{"°F because nothing else is plausible", "time,value\n2026-03-01 08:00,83.3\n",
-			logger.Options{}, one},
+		{
+			"°F by the options, where the median is not warm", "time,value\n2026-03-01 08:00,32\n",
+			logger.Options{Unit: "F"},
+			[]string{"2026-03-01T08:00:00Z 0"},
+		},
+		{
+			"°F because nothing else is plausible", "time,value\n2026-03-01 08:00,83.3\n",
+			logger.Options{},
+			one,
+		},
 		{"of °C and °F, °C", "time,°F,°C\n2026-03-01 08:00,83.3,28.5\n", logger.Options{}, one},
-		{"of °C and °F, the one asked for",
+		{
+			"of °C and °F, the one asked for",
 			"time,°F,°C\n2026-03-01 08:00,83.3,99\n",
-			logger.Options{Unit: "F"}, one},
-		{"dew point is no temperature", "time,Dew point (°C),Celsius\n2026-03-01 08:00,25,28.5\n",
-			logger.Options{}, one},
-		{"minutes from a start", "nest,minute,temp_c\nn1,15,28.5\n",
-			logger.Options{Start: time.Date(2026, 3, 1, 7, 45, 0, 0, time.UTC)}, one},
-		{"hours from a start", "elapsed (h),celsius\n0.5,28.5\n",
-			logger.Options{Start: time.Date(2026, 3, 1, 7, 30, 0, 0, time.UTC)}, one},
-		{"a zone of the options", "time,celsius\n2026-07-01 10:00,28.5\n",
-			logger.Options{Zone: zone(t, "Europe/Berlin")}, []string{"2026-07-01T08:00:00Z 28.5"}},
-		{"the hour that is shown twice in autumn",
+			logger.Options{Unit: "F"},
+			one,
+		},
+		{
+			"dew point is no temperature", "time,Dew point (°C),Celsius\n2026-03-01 08:00,25,28.5\n",
+			logger.Options{},
+			one,
+		},
+		{
+			"minutes from a start", "nest,minute,temp_c\nn1,15,28.5\n",
+			logger.Options{Start: time.Date(2026, 3, 1, 7, 45, 0, 0, time.UTC)},
+			one,
+		},
+		{
+			"hours from a start", "elapsed (h),celsius\n0.5,28.5\n",
+			logger.Options{Start: time.Date(2026, 3, 1, 7, 30, 0, 0, time.UTC)},
+			one,
+		},
+		{
+			"a zone of the options", "time,celsius\n2026-07-01 10:00,28.5\n",
+			logger.Options{Zone: zone(t, "Europe/Berlin")},
+			[]string{"2026-07-01T08:00:00Z 28.5"},
+		},
+		{
+			"the hour that is shown twice in autumn",
 			"time,celsius\n2026-10-25 01:30,1\n2026-10-25 02:30,2\n2026-10-25 02:30,3\n2026-10-25 03:30,4\n",
 			logger.Options{Zone: zone(t, "Europe/Berlin")},
-			[]string{"2026-10-24T23:30:00Z 1", "2026-10-25T00:30:00Z 2",
-				"2026-10-25T01:30:00Z 3", "2026-10-25T02:30:00Z 4"}},
+			[]string{
+				"2026-10-24T23:30:00Z 1", "2026-10-25T00:30:00Z 2",
+				"2026-10-25T01:30:00Z 3", "2026-10-25T02:30:00Z 4",
+			},
+		},
 	}
 	for _, test := range tests {
 		log, err := logger.Read(strings.NewReader(test.file), test.options)
@@ -134,24 +199,46 @@ func TestReadDateOrder(t *testing.T) {
 		want      []string // days, or an error's words
 		refused   string
 	}{
-		{"a day above twelve tells day first", "03/04/2026 10:00,28\n13/04/2026 10:00,28\n",
-			[]string{"2026-04-03", "2026-04-13"}, ""},
-		{"and month first", "03/04/2026 10:00,28\n03/13/2026 10:00,28\n",
-			[]string{"2026-03-04", "2026-03-13"}, ""},
-		{"without one the steadier walk tells",
+		{
+			"a day above twelve tells day first", "03/04/2026 10:00,28\n13/04/2026 10:00,28\n",
+			[]string{"2026-04-03", "2026-04-13"},
+			"",
+		},
+		{
+			"and month first", "03/04/2026 10:00,28\n03/13/2026 10:00,28\n",
+			[]string{"2026-03-04", "2026-03-13"},
+			"",
+		},
+		{
+			"without one the steadier walk tells",
 			"03/04/2026 12:00,28\n04/04/2026 00:00,28\n05/04/2026 00:00,28\n",
-			[]string{"2026-04-03", "2026-04-04", "2026-04-05"}, ""},
-		{"and month first", "04/03/2026 12:00,28\n04/04/2026 00:00,28\n04/05/2026 00:00,28\n",
-			[]string{"2026-04-03", "2026-04-04", "2026-04-05"}, ""},
-		{"years of two digits, last", "30-04-26 10:00,28\n01-05-26 10:00,28\n",
-			[]string{"2026-04-30", "2026-05-01"}, ""},
-		{"years of two digits, first", "26/04/29 10:00,28\n26/04/30 10:00,28\n26/05/01 10:00,28\n",
-			[]string{"2026-04-29", "2026-04-30", "2026-05-01"}, ""},
+			[]string{"2026-04-03", "2026-04-04", "2026-04-05"},
+			"",
+		},
+		{
+			"and month first", "04/03/2026 12:00,28\n04/04/2026 00:00,28\n04/05/2026 00:00,28\n",
+			[]string{"2026-04-03", "2026-04-04", "2026-04-05"},
+			"",
+		},
+		{
+			"years of two digits, last", "30-04-26 10:00,28\n01-05-26 10:00,28\n",
+			[]string{"2026-04-30", "2026-05-01"},
+			"",
+		},
+		{
+			"years of two digits, first", "26/04/29 10:00,28\n26/04/30 10:00,28\n26/05/01 10:00,28\n",
+			[]string{"2026-04-29", "2026-04-30", "2026-05-01"},
+			"",
+		},
 		{"the same in any order", "04/04/2026 10:00,28\n", []string{"2026-04-04"}, ""},
-		{"within one day nothing tells", "03/04/2026 10:00,28\n03/04/2026 10:05,28\n", nil,
-			"nothing in the file tells"},
-		{"orders that contradict",
-			"03/13/2026 10:00,28\n13/03/2026 10:05,28\n", nil, "different orders"},
+		{
+			"within one day nothing tells", "03/04/2026 10:00,28\n03/04/2026 10:05,28\n", nil,
+			"nothing in the file tells",
+		},
+		{
+			"orders that contradict",
+			"03/13/2026 10:00,28\n13/03/2026 10:05,28\n", nil, "different orders",
+		},
 	}
 	for _, test := range tests {
 		log, err := logger.Read(strings.NewReader("time,celsius\n"+test.file), logger.Options{})
@@ -191,16 +278,28 @@ func TestReadRefuses(t *testing.T) {
 		{"a header alone", "time,celsius\n", logger.Options{}, "no row below its header"},
 		{"no time", "reading,humidity,temperature\n1,40,30\n", logger.Options{}, "tells date and time"},
 		{"no temperature", "time,battery\n2026-03-01 08:00,3\n", logger.Options{}, "is a temperature"},
-		{"two temperatures", "time,temp 1,temp 2\n2026-03-01 08:00,28,29\n", logger.Options{},
-			"both temperatures"},
-		{"no row that can be read", "time,celsius\nyesterday,28\n", logger.Options{},
-			`line 2: "yesterday" is no time`},
+		{
+			"two temperatures", "time,temp 1,temp 2\n2026-03-01 08:00,28,29\n",
+			logger.Options{},
+			"both temperatures",
+		},
+		{
+			"no row that can be read", "time,celsius\nyesterday,28\n",
+			logger.Options{},
+			`line 2: "yesterday" is no time`,
+		},
 		{"time of day without a date", "time,celsius\n08:00,28\n", logger.Options{}, "is no time"},
 		{"minutes without a start", "minute,celsius\n0,28\n", logger.Options{}, "counts from a start"},
-		{"a unit that contradicts the header", "time,celsius\n2026-03-01 08:00,28\n",
-			logger.Options{Unit: "F"}, "is in °C, not in °F"},
-		{"a unit that does not exist here", "time,celsius\n2026-03-01 08:00,28\n",
-			logger.Options{Unit: "K"}, "C or F"},
+		{
+			"a unit that contradicts the header", "time,celsius\n2026-03-01 08:00,28\n",
+			logger.Options{Unit: "F"},
+			"is in °C, not in °F",
+		},
+		{
+			"a unit that does not exist here", "time,celsius\n2026-03-01 08:00,28\n",
+			logger.Options{Unit: "K"},
+			"C or F",
+		},
 		{"UTF-16", "\xff\xfet\x00i\x00", logger.Options{}, "UTF-16"},
 	}
 	for _, test := range tests {
@@ -316,8 +415,10 @@ func TestWriteLeavesOutWhatHasNoTemperature(t *testing.T) {
 	err := logger.Write(&b, []incubation.Reading{
 		{Time: at, Has: incubation.Temperature, Celsius: 28.25},
 		{Time: at.Add(time.Minute), Has: incubation.RelativeHumidity, Humidity: 0.5},
-		{Time: at.Add(2 * time.Minute), Has: incubation.Temperature | incubation.RelativeHumidity,
-			Celsius: 28, Humidity: 0.5},
+		{
+			Time: at.Add(2 * time.Minute), Has: incubation.Temperature | incubation.RelativeHumidity,
+			Celsius: 28, Humidity: 0.5,
+		},
 	})
 	want := "time,celsius,humidity_ratio\n2026-03-01T08:00:00Z,28.25,\n2026-03-01T08:02:00Z,28,0.5\n"
 	if diff := cmp.Diff(want, b.String()); diff != "" || err != nil {

@@ -77,7 +77,8 @@ func (f *file) dateOrder() (order, error) {
 			"day/month or month/day: write them as 2026-03-31", written)
 	}
 	f.notes.add("dates like %s are read as %s", written, [...]string{
-		"day, month, year", "month, day, year", "year, month, day"}[best.order])
+		"day, month, year", "month, day, year", "year, month, day",
+	}[best.order])
 	return best.order, nil
 }
 

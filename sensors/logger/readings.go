@@ -25,12 +25,13 @@ func (f *file) readings(log *Log, o order) []incubation.Reading {
 				f.refuse(int(r.line), errors.New("its date does not exist in the file's order"))
 				continue
 			}
-			one := incubation.Reading{
-				Probe:    f.options.Probe,
-				Time:     at,
-				Has:      incubation.Temperature,
-				Celsius:  incubation.Celsius(celsius(r.temperature, log.Unit)),
-				Humidity: 0,
+			one := incubation.Reading{Probe: f.options.Probe, Time: at}
+			if r.suspect {
+				one.Quality = incubation.Suspect
+			}
+			if !math.IsNaN(r.temperature) {
+				one.Has = incubation.Temperature
+				one.Celsius = incubation.Celsius(celsius(r.temperature, log.Unit))
 			}
 			one, err := trust(one, r.humidity, percent, &dry)
 			if err != nil {
@@ -68,13 +69,16 @@ func (f *file) where() *time.Location {
 }
 
 // trust adds the humidity to a reading, if there is one to believe, and checks
-// the rest.
+// the rest. A reading of nothing else is refused with its humidity.
 func trust(
 	r incubation.Reading, humidity float64, percent bool, dry *int,
 ) (incubation.Reading, error) {
-	bare, err := sensors.Trust(sensors.Probe{}, r)
-	if err != nil {
-		return incubation.Reading{}, errors.Unwrap(err)
+	bare := r
+	if r.Has != 0 || math.IsNaN(humidity) {
+		var err error
+		if bare, err = sensors.Trust(sensors.Probe{}, r); err != nil {
+			return incubation.Reading{}, errors.Unwrap(err)
+		}
 	}
 	if math.IsNaN(humidity) {
 		return bare, nil
@@ -86,6 +90,9 @@ func trust(
 	r.Humidity = incubation.Humidity(humidity)
 	full, err := sensors.Trust(sensors.Probe{}, r)
 	if err != nil {
+		if bare.Has == 0 {
+			return incubation.Reading{}, errors.Unwrap(err)
+		}
 		*dry++
 		return bare, nil
 	}

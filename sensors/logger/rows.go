@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"clutchd/incubation"
 )
 
 // A file is one being read.
@@ -26,8 +28,9 @@ type file struct {
 type row struct {
 	stamp
 	line        int32
-	temperature float64
+	temperature float64 // NaN: none, but a humidity
 	humidity    float64 // NaN: none
+	suspect     bool
 }
 
 // rows keeps rows in blocks: growing one slice would hold them twice.
@@ -118,14 +121,19 @@ func (f *file) row(fields []string) (row, error) {
 		return row{}, fmt.Errorf("it has %d fields under %d names: is a decimal comma taken "+
 			"for a separator?", n, f.head.width)
 	}
-	r := row{stamp: st, humidity: math.NaN()}
-	text := field(fields, f.head.temperature)
-	value, ok := parseNumber(text)
-	if !ok {
-		return row{}, fmt.Errorf("%.30q is no temperature", text)
+	r := row{stamp: st, temperature: math.NaN(), humidity: math.NaN()}
+	r.suspect = field(fields, f.head.quality) == incubation.Suspect.String()
+	dry := field(fields, f.head.humidity) == ""
+	// A file that says the quality of its rows may mean one without a
+	// temperature; in another it is a sensor that dropped out.
+	if text := field(fields, f.head.temperature); text != "" || dry || f.head.quality < 0 {
+		value, ok := parseNumber(text)
+		if !ok {
+			return row{}, fmt.Errorf("%.30q is no temperature", text)
+		}
+		r.temperature = value
 	}
-	r.temperature = value
-	if text := field(fields, f.head.humidity); text != "" {
+	if text := field(fields, f.head.humidity); !dry {
 		r.humidity = math.Inf(1) // not believable, unless it is a number
 		if value, ok := parseNumber(strings.TrimSpace(strings.TrimSuffix(text, "%"))); ok {
 			r.humidity = value

@@ -59,8 +59,10 @@ func (r *Room) slipped(probe string, t time.Time) float64 {
 }
 
 // garbled is what comes of damaged bytes.
-var garbled = [8]sensors.Cause{sensors.Checksum, sensors.Checksum, sensors.Checksum,
-	sensors.Checksum, sensors.PowerOn, sensors.OutOfRange, sensors.NotReady, ""}
+var garbled = [8]sensors.Cause{
+	sensors.Checksum, sensors.Checksum, sensors.Checksum,
+	sensors.Checksum, sensors.PowerOn, sensors.OutOfRange, sensors.NotReady, "",
+}
 
 // trouble gives the cause why a probe has no value at t, "" if it has one. A
 // garbled probe gets one value in eight through.

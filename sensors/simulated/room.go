@@ -46,8 +46,10 @@ func (h heat) clone() heat {
 // The spec should pass its Check; a place it does not know is the room.
 func New(spec Spec, seed uint64, start time.Time) *Room {
 	start = start.UTC()
-	r := &Room{spec: spec, seed: seed, start: start, asked: start,
-		faults: slices.Clone(spec.Faults)}
+	r := &Room{
+		spec: spec, seed: seed, start: start, asked: start,
+		faults: slices.Clone(spec.Faults),
+	}
 	r.moods = moods(r.dice(0, 0), spec.Weather.Moods)
 	if r.drifts = spec.Weather.From; r.drifts.IsZero() {
 		r.drifts = start

@@ -18,15 +18,21 @@ var start = time.Date(2026, 4, 1, 0, 0, 0, 0, time.UTC)
 func still() simulated.Spec {
 	return simulated.Spec{
 		Weather: simulated.Weather{Place: "room", Mean: 21},
-		Cabinets: []simulated.Cabinet{{Place: "cabinet", Hysteresis: 0.4,
+		Cabinets: []simulated.Cabinet{{
+			Place: "cabinet", Hysteresis: 0.4,
 			Watts: 40, Losses: 1.25, Capacity: 7500,
-			Settings: []simulated.Setting{{From: start, Celsius: 31}}}},
+			Settings: []simulated.Setting{{From: start, Celsius: 31}},
+		}},
 		Tubs: []simulated.Tub{{Place: "tub", In: "cabinet", Lag: 30 * time.Minute}},
 		Probes: []simulated.Probe{
-			{Probe: sensors.Probe{ID: "in-tub", Has: incubation.Temperature}, Place: "tub",
-				Position: incubation.Substrate},
-			{Probe: sensors.Probe{ID: "in-cabinet", Has: incubation.Temperature},
-				Place: "cabinet", Position: incubation.IncubatorAir},
+			{
+				Probe: sensors.Probe{ID: "in-tub", Has: incubation.Temperature}, Place: "tub",
+				Position: incubation.Substrate,
+			},
+			{
+				Probe: sensors.Probe{ID: "in-cabinet", Has: incubation.Temperature},
+				Place: "cabinet", Position: incubation.IncubatorAir,
+			},
 		},
 	}
 }
@@ -153,8 +159,10 @@ func TestAnOpenDoorCoolsFaster(t *testing.T) {
 	shut, open := still(), still()
 	tripped := simulated.Fault{Kind: simulated.Tripped, From: start}
 	shut.Faults = []simulated.Fault{tripped}
-	open.Faults = []simulated.Fault{tripped,
-		{Kind: simulated.Open, Subject: "cabinet", From: start, To: start.Add(5 * time.Minute)}}
+	open.Faults = []simulated.Fault{
+		tripped,
+		{Kind: simulated.Open, Subject: "cabinet", From: start, To: start.Add(5 * time.Minute)},
+	}
 	a, b := simulated.New(shut, 1, start), simulated.New(open, 1, start)
 	live(a, 30*time.Minute)
 	live(b, 5*time.Minute)
@@ -211,8 +219,10 @@ func TestALaterStartFindsTheSameWeather(t *testing.T) {
 
 func TestEnclosuresAreWarmByDay(t *testing.T) {
 	spec := still()
-	spec.Enclosures = []simulated.Enclosure{{Place: "pen", DayRise: 8, NightRise: 2, Dawn: 7,
-		Lag: 20 * time.Minute}}
+	spec.Enclosures = []simulated.Enclosure{{
+		Place: "pen", DayRise: 8, NightRise: 2, Dawn: 7,
+		Lag: 20 * time.Minute,
+	}}
 	r := simulated.New(spec, 1, start)
 	for _, row := range []struct {
 		hour int

@@ -22,8 +22,10 @@ func lively() simulated.Spec {
 	p := &spec.Probes[0]
 	p.Has |= incubation.RelativeHumidity
 	p.Noise, p.Bias, p.Resolution = 0.04, 0.15, 0.0625
-	spec.Faults = []simulated.Fault{{Kind: simulated.Garbled, Subject: "in-cabinet",
-		From: start.Add(2 * time.Hour), To: start.Add(3 * time.Hour)}}
+	spec.Faults = []simulated.Fault{{
+		Kind: simulated.Garbled, Subject: "in-cabinet",
+		From: start.Add(2 * time.Hour), To: start.Add(3 * time.Hour),
+	}}
 	return spec
 }
 
@@ -127,8 +129,10 @@ func TestHumidity(t *testing.T) {
 	spec := lively()
 	spec.Tubs[0].Air.PerKelvin = -0.05
 	spec.Faults = []simulated.Fault{
-		{Kind: simulated.StuckOn, Subject: "cabinet", From: start.Add(time.Hour),
-			To: start.Add(3 * time.Hour)},
+		{
+			Kind: simulated.StuckOn, Subject: "cabinet", From: start.Add(time.Hour),
+			To: start.Add(3 * time.Hour),
+		},
 		{Kind: simulated.Tripped, From: start.Add(3 * time.Hour)},
 	}
 	low, saturated := 1.0, 0
@@ -187,8 +191,10 @@ func TestASlippedProbeReadsTheCabinet(t *testing.T) {
 	spec.Tubs[0].Shelf = 1
 	r := simulated.New(spec, 7, start)
 	live(r, 12*time.Hour)
-	r.Inject(simulated.Fault{Kind: simulated.Slipped, Subject: "in-tub",
-		From: start.Add(12 * time.Hour)})
+	r.Inject(simulated.Fault{
+		Kind: simulated.Slipped, Subject: "in-tub",
+		From: start.Add(12 * time.Hour),
+	})
 	last := map[string]float64{}
 	for _, o := range sample(r, 13*time.Hour) {
 		last[o.Probe] = float64(o.Reading.Celsius)
@@ -211,8 +217,10 @@ func TestAFaultInjectedLateIsAsIfItHadBeenKnown(t *testing.T) {
 		t.Fatal("the fault did nothing")
 	}
 	b.Inject(stuck)
-	b.Inject(simulated.Fault{Kind: simulated.Dead, Subject: "in-tub",
-		From: start.Add(60 * time.Hour)})
+	b.Inject(simulated.Fault{
+		Kind: simulated.Dead, Subject: "in-tub",
+		From: start.Add(60 * time.Hour),
+	})
 	near(t, "cabinet", celsius(t, b, "cabinet"), celsius(t, a, "cabinet"), 0)
 	if d := cmp.Diff(sample(a, 51*time.Hour), sample(b, 51*time.Hour)); d != "" {
 		t.Errorf("readings since (-known +late):\n%s", d)

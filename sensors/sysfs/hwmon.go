@@ -67,8 +67,10 @@ func hwmonChip(name string) (p sensors.Probe, climate bool) {
 // climateFamily covers families with many members: board thermometers that
 // speak the LM75's registers, and the hdc chips.
 func climateFamily(name string) bool {
-	for _, start := range []string{"lm75", "tmp75", "tmp100", "tmp101", "tmp175", "tmp275",
-		"tmp1075", "mcp980", "ds75", "ds1775", "ds7505", "at30ts7", "stds75", "pct2075", "hdc"} {
+	for _, start := range []string{
+		"lm75", "tmp75", "tmp100", "tmp101", "tmp175", "tmp275",
+		"tmp1075", "mcp980", "ds75", "ds1775", "ds7505", "at30ts7", "stds75", "pct2075", "hdc",
+	} {
 		if strings.HasPrefix(name, start) {
 			return true
 		}

@@ -56,9 +56,11 @@ func findIIO(root string) []Found {
 // iioChip tells a climate chip by its name; IIO also lists converters, clocks
 // and motion sensors, some with a temperature of their own.
 func iioChip(model string) bool {
-	known := []string{"bme280", "bmp280", "bmp180", "bmp380", "bme680", "hts221", "htu21",
+	known := []string{
+		"bme280", "bmp280", "bmp180", "bmp380", "bme680", "hts221", "htu21",
 		"si7005", "si7020", "th06", "scd30", "scd40", "scd41", "scd4x", "am2315", "dht11",
-		"dht22", "humidity_sensor", "tmp117", "tmp116", "tsys01", "tsys02d"}
+		"dht22", "humidity_sensor", "tmp117", "tmp116", "tsys01", "tsys02d",
+	}
 	return slices.Contains(known, model) || strings.HasPrefix(model, "hdc")
 }
 

@@ -19,11 +19,15 @@ func TestCRC8(t *testing.T) {
 		want byte
 	}{
 		{"Maxim application note 27, worked example", []byte("\x02\x1c\xb8\x01\x00\x00\x00"), 0xa2},
-		{"residue: data and its CRC leave zero (computed)",
-			[]byte("\x02\x1c\xb8\x01\x00\x00\x00\xa2"), 0},
+		{
+			"residue: data and its CRC leave zero (computed)",
+			[]byte("\x02\x1c\xb8\x01\x00\x00\x00\xa2"), 0,
+		},
 		{"check value of CRC-8/MAXIM (from memory, computed)", []byte("123456789"), 0xa1},
-		{"power-on scratchpad (bytes from memory, computed)",
-			[]byte("\x50\x05\x4b\x46\x7f\xff\x0c\x10"), 0x1c},
+		{
+			"power-on scratchpad (bytes from memory, computed)",
+			[]byte("\x50\x05\x4b\x46\x7f\xff\x0c\x10"), 0x1c,
+		},
 	}
 	for _, test := range tests {
 		if got := sysfs.CRC8(test.data); got != test.want {
@@ -91,16 +95,24 @@ func TestParseW1Refuses(t *testing.T) {
 		{"cut off before t=", good[:len(good)-9], sensors.Unparsable},
 		{"a byte too few", strings.ReplaceAll(good, " 4b", ""), sensors.Unparsable},
 		{"no verdict", strings.Replace(good, "YES", "MAYBE", 1), sensors.Unparsable},
-		{"a fraction where whole milli-°C belong",
-			strings.Replace(good, "28500", "28.5", 1), sensors.Unparsable},
+		{
+			"a fraction where whole milli-°C belong",
+			strings.Replace(good, "28500", "28.5", 1), sensors.Unparsable,
+		},
 		{"the kernel saw a wrong CRC", strings.Replace(good, "YES", "NO", 1), sensors.Checksum},
-		{"a bit fell over and the verdict still says YES",
-			strings.ReplaceAll(good, "c8 01", "c8 03"), sensors.Checksum},
-		{"the two lines differ",
-			strings.Replace(good, "c8 01", "c9 01", 2)[:40] + good[40:], sensors.Checksum},
+		{
+			"a bit fell over and the verdict still says YES",
+			strings.ReplaceAll(good, "c8 01", "c8 03"), sensors.Checksum,
+		},
+		{
+			"the two lines differ",
+			strings.Replace(good, "c8 01", "c9 01", 2)[:40] + good[40:], sensors.Checksum,
+		},
 		{"t= is not what the bytes say", strings.Replace(good, "28500", "31500", 1), sensors.Checksum},
-		{"the line is held down: right CRC, 0 °C",
-			zeros + " : crc=00 YES\n" + zeros + " t=0\n", sensors.DeadBus},
+		{
+			"the line is held down: right CRC, 0 °C",
+			zeros + " : crc=00 YES\n" + zeros + " t=0\n", sensors.DeadBus,
+		},
 		{"the line floats", ones + " : crc=c9 NO\n" + ones + " t=-62\n", sensors.DeadBus},
 		{"the power-on value", slave(0x0550, 0x7f, 85000), sensors.PowerOn},
 		{"too little power to convert", slave(0x07ff, 0x7f, 127937), sensors.OutOfRange},
