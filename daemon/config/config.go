@@ -12,7 +12,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
+	_ "time/tzdata" // a small machine may have no zones of its own
 
 	"github.com/BurntSushi/toml"
 
@@ -173,12 +175,26 @@ func (d Device) In() mqttin.Device {
 	return in
 }
 
-// Location is the room's zone.
+// Location is the room's zone: under an IANA name, since an entry made in it
+// carries that name to other machines.
 func (c Config) Location() (*time.Location, error) {
-	if c.Zone == "" {
-		return time.Local, nil
+	if c.Zone != "" {
+		return time.LoadLocation(c.Zone)
 	}
-	return time.LoadLocation(c.Zone)
+	link, _ := os.Readlink("/etc/localtime") // not a link: no name to be had
+	return systemZone(os.Getenv("TZ"), link), nil
+}
+
+// systemZone is the zone that the system names, UTC if it names none.
+func systemZone(env, link string) *time.Location {
+	name := strings.TrimPrefix(env, ":")
+	if name == "" {
+		_, name, _ = strings.Cut(link, "zoneinfo/")
+	}
+	if zone, err := time.LoadLocation(name); err == nil && name != "Local" {
+		return zone
+	}
+	return time.UTC
 }
 
 // Folder is where the state lives.
