@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -105,6 +106,12 @@ func (f estimateFlags) ask(file string) (inquiry, error) {
 	options := logger.Options{Start: q.laid.From, Unit: f.unit, Probe: "record"}
 	if q.log, err = readLog(file, options, "-laid"); err != nil {
 		return inquiry{}, err
+	}
+	q.log.Readings = slices.DeleteFunc(q.log.Readings, func(r incubation.Reading) bool {
+		return r.Has&incubation.Temperature == 0
+	})
+	if len(q.log.Readings) == 0 {
+		return inquiry{}, hint(fmt.Errorf("%s: it holds no temperature", file), "give the file of a probe that measures one")
 	}
 	if q.laid.From.IsZero() {
 		q.laid, q.assumed = incubation.Laying{From: q.first(), To: q.first()}, true

@@ -10,22 +10,20 @@ import (
 	"clutchd/incubation"
 )
 
-// Write writes readings in the plainest form that Read takes, with the header
-// time,celsius,humidity_ratio. Readings without a temperature are left out;
-// quality is not written.
+// Write writes readings so that Read gives them back, with the header
+// time,celsius,humidity_ratio,quality.
 func Write(w io.Writer, readings []incubation.Reading) error {
 	b := bufio.NewWriter(w)
-	b.WriteString("time,celsius,humidity_ratio\n") // its error is Flush's
+	b.WriteString("time,celsius,humidity_ratio,quality\n") // its error is Flush's
 	for _, r := range readings {
-		if r.Has&incubation.Temperature == 0 {
-			continue
+		celsius, humidity := "", ""
+		if r.Has&incubation.Temperature != 0 {
+			celsius = decimal(float64(r.Celsius))
 		}
-		humidity := ""
 		if r.Has&incubation.RelativeHumidity != 0 {
 			humidity = decimal(float64(r.Humidity))
 		}
-		fmt.Fprintf(b, "%s,%s,%s\n", r.Time.UTC().Format(time.RFC3339Nano),
-			decimal(float64(r.Celsius)), humidity)
+		fmt.Fprintf(b, "%s,%s,%s,%s\n", r.Time.UTC().Format(time.RFC3339Nano), celsius, humidity, r.Quality)
 	}
 	if err := b.Flush(); err != nil {
 		return fmt.Errorf("write the log: %w", err)
