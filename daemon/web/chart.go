@@ -173,14 +173,27 @@ type excursion struct {
 	Worst incubation.Celsius `json:"worst_celsius"`
 }
 
-// excursions finds the stretches in which a value lay outside; a nil limit
-// is none. A column without readings ends a stretch.
-func excursions(columns []Column, width time.Duration, low, high *incubation.Celsius) []excursion {
+// A fence is what a value should stay within, and since when; a nil limit is
+// none.
+type fence struct {
+	low, high *incubation.Celsius
+	since     time.Time
+}
+
+// excursions finds the stretches in which a value lay outside. A gap ends a
+// stretch; a column that is only narrower than the steps between readings
+// does not.
+func excursions(r record, f fence) []excursion {
 	var out []excursion
 	open := false
-	for _, k := range columns {
+	width, low, high := r.Width, f.low, f.high
+	for _, k := range r.Columns {
+		if k.N == 0 {
+			open = open && !covered(r.Gaps, k.Time.Add(width/2))
+			continue
+		}
 		worst, outside := beyond(k, low, high)
-		if !outside {
+		if !outside || k.Time.Before(f.since) {
 			open = false
 			continue
 		}
@@ -197,10 +210,14 @@ func excursions(columns []Column, width time.Duration, low, high *incubation.Cel
 	return out
 }
 
+func covered(gaps []Gap, t time.Time) bool {
+	return slices.ContainsFunc(gaps, func(g Gap) bool {
+		return !t.Before(g.From) && t.Before(g.To)
+	})
+}
+
 func beyond(k Column, low, high *incubation.Celsius) (incubation.Celsius, bool) {
 	switch {
-	case k.N == 0:
-		return 0, false
 	case high != nil && k.High > *high:
 		return k.High, true
 	case low != nil && k.Low < *low:

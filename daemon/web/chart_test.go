@@ -128,10 +128,19 @@ func TestExcursions(t *testing.T) {
 	columns := []Column{column(0, 27, 29), column(1, 28, 31), column(2, 29, 32), column(3, 28, 29),
 		column(4, 25, 27), {Time: minutes(5)}, column(6, 24, 27)}
 	want := []excursion{{minutes(1), minutes(3), 32}, {minutes(4), minutes(5), 25}, {minutes(6), minutes(7), 24}}
-	if diff := cmp.Diff(want, excursions(columns, time.Minute, &low, &high)); diff != "" {
+	r := record{Width: time.Minute, Columns: columns, Gaps: []Gap{{minutes(5), minutes(6)}}}
+	if diff := cmp.Diff(want, excursions(r, fence{low: &low, high: &high})); diff != "" {
 		t.Error(diff)
 	}
-	if got := excursions(columns, time.Minute, nil, nil); got != nil {
+	if diff := cmp.Diff(want[1:], excursions(r, fence{low: &low, high: &high, since: minutes(2.5)})); diff != "" {
+		t.Errorf("limits that hold from later on: %s", diff)
+	}
+	r.Gaps = nil
+	want = []excursion{want[0], {minutes(4), minutes(7), 24}}
+	if diff := cmp.Diff(want, excursions(r, fence{low: &low, high: &high})); diff != "" {
+		t.Errorf("a column between two slow readings: %s", diff)
+	}
+	if got := excursions(r, fence{}); got != nil {
 		t.Errorf("without limits there is %v", got)
 	}
 }

@@ -17,6 +17,7 @@ type clutchBody struct {
 	Males                              []maleLine
 	Eggs                               []eggBlock
 	Charts                             []*chart
+	Waits                              bool // an estimate is still being worked out
 }
 
 // A maleLine is the chance of one number of males among the live eggs.
@@ -29,7 +30,7 @@ type maleLine struct {
 type eggBlock struct {
 	ID, Mark, State, Where, Box string
 	Live                        bool
-	Ended, Cause, Sex           string
+	End                         *ending
 	Words                       string
 	Male, MaleRange             string
 	MaleSpan                    *spanMark
@@ -59,15 +60,17 @@ func (s *Server) clutch(v *visit) error {
 		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From),
 			v.say.moment(c.Laid.To))
 	}
-	living := 0
+	known := false
 	for _, e := range c.Eggs {
-		b.Eggs = append(b.Eggs, v.eggBlock(e))
-		if live(e) {
-			living++
-		}
+		b.Eggs = append(b.Eggs, v.eggBlock(*c, e))
+		b.Waits = b.Waits || e.Computing
+		known = known || live(e) && e.Estimate != nil
 	}
-	if living > 0 {
-		b.Day, b.Males = dayOf(c.Laid, v.snap.Time), maleLines(c.Males)
+	if slices.ContainsFunc(c.Eggs, live) {
+		b.Day = dayOf(c.Laid, v.snap.Time)
+	}
+	if known {
+		b.Males = maleLines(c.Males)
 	}
 	if s.o.History != nil {
 		charts, err := s.clutchCharts(v, *c)
@@ -99,14 +102,15 @@ func mark(low, high, at float64) spanMark {
 	return spanMark{Low: x(low), High: x(high), At: x(at)}
 }
 
-func (v *visit) eggBlock(e monitor.EggNow) eggBlock {
+func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	w := v.say
 	b := eggBlock{ID: e.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
-		Box: e.Box, Live: live(e)}
-	if told := v.snap.Book.Eggs[e.ID]; told != nil && !told.Ended.IsZero() {
-		b.Ended, b.Cause, b.Sex = w.day(told.Ended), told.Cause, told.Sex
+		Box: e.Box, Live: live(e), End: v.ending(c, e)}
+	if b.End != nil {
+		b.End.Says = capital(b.End.Says)
 	}
 	if e.Estimate == nil {
+		b.Words = capital(v.without(e))
 		return b
 	}
 	n := e.Estimate
@@ -118,7 +122,7 @@ func (v *visit) eggBlock(e monitor.EggNow) eggBlock {
 	b.Sure = percent(n.Hatch.Probability)
 	b.Development = fmt.Sprintf("%s of the way, %s", percent(n.Development.Fraction),
 		between(n.Development.Low, n.Development.High))
-	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis)
+	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis, live(e))
 	if n.CTE != nil {
 		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low),
 			w.temp(n.CTE.High))
@@ -148,12 +152,16 @@ func (w words) tspText(t incubation.TSP) string {
 
 // restsOn tells what the sex estimate is made of, the parts that are nothing
 // left out.
-func restsOn(b incubation.Basis) string {
+func restsOn(b incubation.Basis, live bool) string {
+	ahead := "still to come"
+	if !live {
+		ahead = "then " + ahead
+	}
 	var parts []string
 	for _, p := range []struct {
 		share float64
 		text  string
-	}{{b.Measured, "measured"}, {b.Gap, "filled in across gaps"}, {b.Projected, "still to come"}} {
+	}{{b.Measured, "measured"}, {b.Gap, "filled in across gaps"}, {b.Projected, ahead}} {
 		if p.share >= 0.005 {
 			parts = append(parts, percent(p.share)+" "+p.text)
 		}
@@ -202,9 +210,14 @@ func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title
 	return v.say.draw(title, p), nil
 }
 
-// together reports whether two eggs spent the stay together.
+// together reports whether two eggs spent the stay together, but for the time
+// it takes to carry them one by one.
 func together(a, b incubation.Stay) bool {
-	return a.Place == b.Place && a.From.Equal(b.From) && a.To.Equal(b.To)
+	return a.Place == b.Place && near(a.From, b.From) && near(a.To, b.To)
+}
+
+func near(a, b time.Time) bool {
+	return a.IsZero() == b.IsZero() && a.Sub(b).Abs() <= time.Hour
 }
 
 // eggAsked is an egg whose record is wanted, in so many points.
@@ -226,13 +239,13 @@ func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, a eggAsked
 		q.to = q.from.Add(time.Hour)
 	}
 	if p := placeOf(snap, e.Box); p != nil {
-		q.low, q.high = p.Low, p.High
+		q.limits = fence{p.Low, p.High, egg.Stays[len(egg.Stays)-1].From}
 	}
 	r, err := s.record(ctx, snap, q)
 	if err != nil {
 		return plot{}, fmt.Errorf("read the record of egg %s: %w", e.ID, err)
 	}
-	p := plot{record: r, low: q.low, high: q.high, now: snap.Time, laid: middle(c.Laid)}
+	p := plot{record: r, low: q.limits.low, high: q.limits.high, now: snap.Time, laid: middle(c.Laid)}
 	if e.Estimate != nil {
 		p.tsp = &Gap{e.Estimate.TSP.Opens, e.Estimate.TSP.Closes}
 		p.hatch = &Gap{e.Estimate.Hatch.Earliest, e.Estimate.Hatch.Latest}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"clutchd/daemon/monitor"
@@ -10,33 +11,23 @@ import (
 
 type clutchesBody struct {
 	Live, Ended []clutchLine
+	Waits       bool // an estimate is still being worked out
 }
 
 // A clutchLine is one clutch in the list.
 type clutchLine struct {
 	ID, Female, Laid, Day string
 	Eggs                  []eggLine
-	Outcome               string
 }
 
 func (s *Server) clutches(v *visit) error {
 	var b clutchesBody
 	for _, c := range v.snap.Clutches {
 		l := clutchLine{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
-		var ended []string
-		for _, e := range c.Eggs {
-			if live(e) {
-				continue
-			}
-			ended = append(ended, e.Mark+" "+string(e.State))
-		}
-		l.Outcome = list(ended)
-		for _, e := range c.Eggs {
-			if live(e) {
-				l.Eggs = append(l.Eggs, v.eggLine(c, e))
-			}
-		}
-		if len(l.Eggs) == 0 {
+		l.Eggs = v.clutchEggs(c)
+		b.Waits = b.Waits || slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.Computing })
+		if !slices.ContainsFunc(c.Eggs, live) {
+			l.Day = outcome(c)
 			b.Ended = append(b.Ended, l)
 			continue
 		}
@@ -44,6 +35,24 @@ func (s *Server) clutches(v *visit) error {
 		b.Live = append(b.Live, l)
 	}
 	return v.render("clutches", frame{Title: "Clutches", Nav: "clutches", Body: b}, http.StatusOK)
+}
+
+// clutchEggs tells each egg of a clutch; live ones of which the same can be
+// told share a line.
+func (v *visit) clutchEggs(c monitor.ClutchNow) []eggLine {
+	var out []eggLine
+	for _, e := range c.Eggs {
+		l := v.eggLine(c, e)
+		if end := v.ending(c, e); end != nil {
+			l.End, l.Words, l.Hatch = end.line(), end.estimate(e, l), ""
+		}
+		if n := len(out); n > 0 && live(e) && out[n-1].alike(l) {
+			out[n-1].Marks += " " + l.Marks
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 func live(e monitor.EggNow) bool {

@@ -14,6 +14,7 @@ import (
 // An eggLine is a clutch's eggs that lie together.
 type eggLine struct {
 	Clutch, Female, Marks, Where, Day, Hatch, Likely, Words string
+	End                                                     string // what became of it
 	State                                                   state
 	sort                                                    time.Time
 }
@@ -79,16 +80,36 @@ func (v *visit) eggLine(c monitor.ClutchNow, e monitor.EggNow) eggLine {
 		l.State = state{"notice", "pipped"}
 	}
 	if e.Estimate == nil {
-		l.Words = "no estimate yet"
+		l.Words = v.without(e)
 		return l
 	}
 	h := e.Estimate.Hatch
-	l.Hatch, l.Likely = v.say.days(h.Earliest, h.Latest), v.say.day(h.Likely)
-	l.Words, l.sort = e.Estimate.Sex.Words, h.Likely
+	l.Words = e.Estimate.Sex.Words
+	if h.Likely.IsZero() {
+		return l
+	}
+	l.Hatch, l.Likely, l.sort = v.say.days(h.Earliest, h.Latest), v.say.day(h.Likely), h.Likely
 	if l.State == quiet && v.snap.Time.After(h.Earliest) {
 		l.State = state{"notice", "look daily"}
 	}
 	return l
+}
+
+// without says why there is no estimate.
+func (v *visit) without(e monitor.EggNow) string {
+	switch {
+	case e.Computing && !v.snap.Trusted:
+		return "the estimate waits until the clock is set"
+	case e.Computing:
+		return "the estimate is being worked out"
+	}
+	return "no estimate: no record and no setpoint"
+}
+
+// alike reports whether two eggs' lines differ in nothing but the mark.
+func (l eggLine) alike(o eggLine) bool {
+	l.Marks = o.Marks
+	return l == o
 }
 
 // dayOf is how many days lie since the middle of the laying interval.

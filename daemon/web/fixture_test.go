@@ -257,6 +257,14 @@ func guess(clutch string, egg int, laid time.Time) *incubation.Estimate {
 		e.Sex = incubation.Sex{MaleProbability: 0.76, Low: 0.4, High: 0.92, Words: "forecast: more likely male, open"}
 		e.Hatch.Earliest, e.Hatch.Likely, e.Hatch.Latest = day(35), day(39), day(45)
 		e.Basis = incubation.Basis{Projected: 1}
+	case egg == 0:
+		e.Development = incubation.Span{Fraction: 0.98, Low: 0.93, High: 1}
+		e.TSP = incubation.TSP{State: incubation.TSPClosed, Done: 1, Opens: day(13), Closes: day(30)}
+		e.CTE = &incubation.CTE{Value: 27.5, Low: 27.2, High: 27.8}
+		e.Sex = incubation.Sex{MaleProbability: 0.02, Low: 0.002, High: 0.05, Words: "almost surely female"}
+		e.Hatch.Earliest, e.Hatch.Likely, e.Hatch.Latest = day(51), day(57), day(64)
+		e.Basis = incubation.Basis{Measured: 1}
+		return e
 	default:
 		return nil
 	}

@@ -18,14 +18,17 @@ type record struct {
 	Gaps       []Gap
 	Setpoints  []book.Setpoint // what the thermostat aimed at, step by step
 	Excursions []excursion
+	Since      time.Time // the limits are those of the time from here on
 }
 
 // A question asks for a record: where something lay, and over which time.
 type question struct {
-	stays     []incubation.Stay
-	from, to  time.Time
-	points    int
-	low, high *incubation.Celsius
+	stays    []incubation.Stay
+	from, to time.Time
+	points   int
+	// limits are today's: they are not held against what came before since,
+	// nor against an older setpoint.
+	limits fence
 	// own takes only the probes of the place itself, not those of what it
 	// stands in.
 	own bool
@@ -54,7 +57,11 @@ func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question)
 	r.Gaps = joined(r.Gaps)
 	r.Columns = nearest(in.near)
 	r.Setpoints = setpoints(snap.Book, q.stays, q.from, last)
-	r.Excursions = excursions(r.Columns, r.Width, q.low, q.high)
+	if n := len(r.Setpoints); n > 1 {
+		q.limits.since = later(q.limits.since, r.Setpoints[n-1].From)
+	}
+	r.Since = later(q.limits.since, r.From)
+	r.Excursions = excursions(r, q.limits)
 	return r, nil
 }
 

@@ -206,7 +206,7 @@ func structure(snap *monitor.Snapshot) string {
 	}
 	for _, c := range snap.Clutches {
 		for _, e := range c.Eggs {
-			put(e.ID, string(e.State), e.Box)
+			put(e.ID, string(e.State), e.Box, fmt.Sprint(e.Estimate != nil, e.Computing))
 		}
 	}
 	return fmt.Sprintf("%x", h.Sum64())

@@ -116,10 +116,14 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 		r := box(class, corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
 		r.Title = text + " " + w.days(g.From, g.To)
 		c.Shades = append(c.Shades, r)
-		c.Labels = append(c.Labels, label{"name", num(s.x(g.From) + 6), num(y), "start", text})
+		l := label{"name", num(s.x(g.From) + 6), num(y), "start", text}
+		if s.x(g.From) > chartRight-80 {
+			l.X, l.Anchor = num(chartRight-4), "end"
+		}
+		c.Labels = append(c.Labels, l)
 	}
 	shade(p.tsp, "tsp", "TSP", chartFloor-10)
-	shade(p.hatch, "hatch", "hatch", chartTop+24)
+	shade(p.hatch, "hatch", "hatch", chartFloor-10)
 	if p.now.After(s.from) && p.now.Before(s.to) {
 		x := s.x(p.now)
 		c.Lines = append(c.Lines, rect{Class: "now", X: num(x), Y: num(chartTop), W: num(x),
@@ -145,7 +149,7 @@ func (w words) drawLimits(c *chart, s scale, p plot) {
 			continue
 		}
 		y := num(s.y(*l))
-		c.Lines = append(c.Lines, rect{Class: "limit", X: num(chartLeft), Y: y,
+		c.Lines = append(c.Lines, rect{Class: "limit", X: num(s.x(p.record.Since)), Y: y,
 			W: num(chartRight), H: y})
 	}
 }

@@ -17,7 +17,7 @@
   // writing in it, or it was asked for a moment ago.
   const renew = () => {
     const nav = body.dataset.nav;
-    if (nav !== "room" && nav !== "alerts") return;
+    if (nav !== "room" && nav !== "alerts" && !document.querySelector("[data-waits]")) return;
     if (document.querySelector("form.entry")) return;
     const last = Number(sessionStorage.getItem("renewed") || 0);
     if (Date.now() - last < 5000) return;
