@@ -51,8 +51,8 @@ func newHouse(t *testing.T) *house {
 	l.Close()
 	folder := t.TempDir()
 	h := &house{t: t, conf: filepath.Join(folder, "conf"), port: port}
-	conf := fmt.Sprintf("listener %s 127.0.0.1\nallow_anonymous true\npersistence true\npersistence_location %s/\n",
-		port, folder)
+	conf := fmt.Sprintf("listener %s 127.0.0.1\nallow_anonymous true\n"+
+		"persistence true\npersistence_location %s/\n", port, folder)
 	if os.Geteuid() == 0 {
 		conf += "user root\n" // else it could not read the folder
 	}
@@ -187,25 +187,25 @@ func (e *ear) after(since time.Time, topic string) []heard {
 	})
 }
 
-// await gives the first message after since that satisfies is, waiting for it.
-func (e *ear) await(since time.Time, patience time.Duration, topic string, is func(payload string) bool) heard {
+// hearing is how long any message may take to come: two ticks where all is
+// well; more than the pause between two tries at a broker that was away.
+const hearing = 90 * time.Second
+
+// await gives the first message after since that satisfies is, and waits for
+// it.
+func (e *ear) await(since time.Time, topic string, is func(payload string) bool) heard {
 	e.t.Helper()
-	late := time.NewTimer(patience)
+	late := time.NewTimer(hearing)
 	defer late.Stop()
 	for {
-		for _, m := range e.after(since, topic) {
-			if is(m.payload) {
-				return m
-			}
+		came := e.after(since, topic)
+		if i := slices.IndexFunc(came, func(m heard) bool { return is(m.payload) }); i >= 0 {
+			return came[i]
 		}
 		select {
 		case <-e.more:
 		case <-late.C:
-			var said []string
-			for _, m := range e.after(since, topic) {
-				said = append(said, m.payload)
-			}
-			e.t.Fatalf("%s: not what was waited for within %s, but:\n%s", topic, patience, strings.Join(said, "\n"))
+			e.t.Fatalf("%s: not what was waited for within %s, but %v", topic, hearing, came)
 		}
 	}
 }

@@ -10,8 +10,8 @@ import (
 
 // A cpio is an archive in the format that the kernel unpacks at its start,
 // "newc", as its Documentation/driver-api/early-userspace/buffer-format.rst
-// has it. It is left uncompressed: an emulated processor is slower at
-// unpacking than a real disk at reading.
+// has it. It is left uncompressed, to spare the emulated processor
+// unpacking.
 type cpio struct {
 	bytes.Buffer
 	files int

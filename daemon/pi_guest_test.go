@@ -7,6 +7,7 @@ import (
 	"io"
 	"net"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -29,7 +30,8 @@ exec </dev/ttyS1 >/dev/ttyS1 2>&1
 stty raw -echo
 for m in /modules/*; do insmod $m || echo "insmod $m: no"; done
 ip link set lo up
-n=0; until ip link set eth0 up 2>/dev/null || [ $n = 300 ]; do n=$((n+1)); usleep 100000; done
+n=0
+until ip link set eth0 up 2>/dev/null || [ $n = 300 ]; do n=$((n+1)); usleep 100000; done
 ip addr add 10.0.2.15/24 dev eth0
 printf '\nSTATUS %s\n' $?
 while read -r line; do eval "$line"; printf '\nSTATUS %s\n' $?; done
@@ -38,15 +40,16 @@ while read -r line; do eval "$line"; printf '\nSTATUS %s\n' $?; done
 // piDrivers are those of the I2C bus and of the network.
 var piDrivers = []string{"i2c-dev", "i2c-bcm2835", "lm75", "phy-generic", "dwc2", "cdc_ether"}
 
-// How long to wait for the emulated machine (judgement): it boots in seconds,
-// but may share its two cores with other tests.
+// How long to wait for the emulated machine (judgement): it boots in ten
+// seconds, but may share its cores with other tests.
 const (
 	piBoots   = 2 * time.Minute
 	piAnswers = time.Minute
 )
 
-// A pi is an emulated Raspberry Pi 3B with a thermometer, a tmp105 at 0x48 of
-// its I2C bus 1, and this machine at 10.0.2.2. It has no clock of its own.
+// A pi is an emulated Raspberry Pi 3B with a thermometer, a tmp105 at 0x48
+// of its I2C bus 1, and this machine at 10.0.2.2. It has no clock of its
+// own.
 type pi struct {
 	t     *testing.T
 	in    io.Writer
@@ -62,43 +65,53 @@ type pi struct {
 func bootPi(t *testing.T, k piKit, initramfs string) *pi {
 	t.Helper()
 	socket, kernel := filepath.Join(t.TempDir(), "qmp"), filepath.Join(t.TempDir(), "kernel")
-	cmd := k.qemu("-M", "raspi3b", "-dtb", k.path("linux", "board.dtb"), "-kernel", k.path("linux", "vmlinuz"),
-		"-initrd", initramfs, "-append", "console=ttyAMA0,115200 quiet loglevel=1 panic=-1",
+	p := &pi{t: t, lines: make(chan string, 1024)}
+	p.run(k.qemu("-M", "raspi3b", "-dtb", k.path("linux", "board.dtb"),
+		"-kernel", k.path("linux", "vmlinuz"), "-initrd", initramfs,
+		"-append", "console=ttyAMA0,115200 quiet loglevel=1 panic=-1",
 		"-device", "tmp105,bus=i2c-bus.1,address=0x48,id=thermometer",
 		"-netdev", "user,id=net", "-device", "usb-net,netdev=net",
-		"-qmp", "unix:"+socket+",server=on,wait=off",
-		"-display", "none", "-serial", "file:"+kernel, "-serial", "stdio", "-monitor", "none", "-no-reboot")
-	in, err := cmd.StdinPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	p := &pi{t: t, in: in, lines: make(chan string, 1024)}
-	heard := make(chan struct{})
-	go func() {
-		defer close(heard)
-		p.listen(out)
-	}()
+		"-qmp", "unix:"+socket+",server=on,wait=off", "-monitor", "none", "-display", "none",
+		"-serial", "file:"+kernel, "-serial", "stdio", "-no-reboot"))
 	t.Cleanup(func() {
-		_ = cmd.Process.Kill()
-		<-heard
-		_ = cmd.Wait()
 		if t.Failed() {
 			messages, _ := os.ReadFile(kernel)
 			t.Logf("the kernel said:\n%s\nthe Pi said:\n%s", messages, p.ending())
 		}
 	})
-	if said, status := p.answer("boot", piBoots); status != 0 || strings.Contains(said, "insmod") {
+	said, status := p.answer("boot", piBoots)
+	if status != 0 || strings.Contains(said, "insmod") {
 		t.Fatalf("the Pi booted with troubles:\n%s", said)
 	}
 	p.connect(socket)
 	return p
+}
+
+// run starts QEMU, until the test ends.
+func (p *pi) run(qemu *exec.Cmd) {
+	p.t.Helper()
+	in, err := qemu.StdinPipe()
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	p.in = in
+	out, err := qemu.StdoutPipe()
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	if err := qemu.Start(); err != nil {
+		p.t.Fatal(err)
+	}
+	heard := make(chan struct{})
+	go func() {
+		defer close(heard)
+		p.listen(out)
+	}()
+	p.t.Cleanup(func() {
+		_ = qemu.Process.Kill()
+		<-heard
+		_ = qemu.Wait()
+	})
 }
 
 func (p *pi) listen(out io.Reader) {
@@ -178,7 +191,8 @@ func (p *pi) connect(socket string) {
 func (p *pi) warm(celsius float64) {
 	p.t.Helper()
 	p.order("qom-set", map[string]any{
-		"path": "/machine/peripheral/thermometer", "property": "temperature", "value": int(celsius * 1000),
+		"path":     "/machine/peripheral/thermometer",
+		"property": "temperature", "value": int(celsius * 1000),
 	})
 }
 

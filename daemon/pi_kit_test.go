@@ -10,12 +10,12 @@ import (
 	"testing"
 )
 
-// A piKit is the folder in which testdata/pi/get has laid out what an emulated
-// Raspberry Pi is made of.
+// A piKit is the folder in which testdata/pi/get has laid out what an
+// emulated Raspberry Pi is made of.
 type piKit string
 
-// newPiKit finds the kit. Without one the test is skipped, or, where peers are
-// required, fetches it.
+// newPiKit finds the kit. Without one the test is skipped, or, where peers
+// are required, fetches it.
 func newPiKit(t *testing.T) piKit {
 	t.Helper()
 	folder := os.Getenv("CLUTCHD_PI_DIR")
@@ -58,28 +58,21 @@ func (k piKit) qemu(args ...string) *exec.Cmd {
 	more, _ := filepath.Glob(k.path("qemu", "usr", "lib", "*-linux-gnu"))
 	args = append([]string{
 		"--library-path", strings.Join(append(lib, more...), ":"),
-		k.path("qemu", "usr", "bin", "qemu-system-aarch64"), "-L", k.path("qemu", "usr", "share", "qemu"),
+		k.path("qemu", "usr", "bin", "qemu-system-aarch64"),
+		"-L", k.path("qemu", "usr", "share", "qemu"),
 	}, args...)
 	cmd := exec.Command(k.path("qemu", "loader"), args...)
-	cmd.Env = append(os.Environ(), "QEMU_MODULE_DIR=/nonexistent") // the machine's may be another version's
+	// Modules that the machine has may be another version's.
+	cmd.Env = append(os.Environ(), "QEMU_MODULE_DIR=/nonexistent")
 	return cmd
 }
 
-// modules gives the files of the named drivers and of all that they depend on,
-// in the order in which they can be loaded. A dependency without a file is
-// built into the kernel.
+// modules gives the files of the named drivers and of all that they depend
+// on, in the order in which they can be loaded. A dependency without a file
+// is built into the kernel.
 func (k piKit) modules(t *testing.T, names ...string) []string {
 	t.Helper()
-	files := map[string]string{}
-	err := filepath.WalkDir(k.path("linux", "drivers"), func(path string, _ fs.DirEntry, err error) error {
-		if name, ok := strings.CutSuffix(filepath.Base(path), ".ko"); ok {
-			files[moduleName(name)] = path
-		}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	files := k.drivers(t)
 	var order []string
 	seen := map[string]bool{}
 	var load func(name string)
@@ -101,6 +94,22 @@ func (k piKit) modules(t *testing.T, names ...string) []string {
 		load(moduleName(name))
 	}
 	return order
+}
+
+// drivers gives the file of each driver by name.
+func (k piKit) drivers(t *testing.T) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	keep := func(path string, _ fs.DirEntry, err error) error {
+		if name, ok := strings.CutSuffix(filepath.Base(path), ".ko"); ok {
+			files[moduleName(name)] = path
+		}
+		return err
+	}
+	if err := filepath.WalkDir(k.path("linux", "drivers"), keep); err != nil {
+		t.Fatal(err)
+	}
+	return files
 }
 
 // moduleName is a driver's name as its dependants write it.
@@ -134,7 +143,8 @@ func dependencies(t *testing.T, path string) []string {
 func buildForPi(t *testing.T) string {
 	t.Helper()
 	out := filepath.Join(t.TempDir(), "clutchd")
-	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", out, "clutchd/daemon/clutchd")
+	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", out,
+		"clutchd/daemon/clutchd")
 	build.Env = append(os.Environ(), "CGO_ENABLED=0", "GOOS=linux", "GOARCH=arm64", "GOFLAGS=")
 	if said, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("build for arm64: %v\n%s", err, said)

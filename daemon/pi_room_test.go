@@ -51,7 +51,7 @@ func (r *piRoom) until(what string, patience time.Duration, done func() bool) {
 	}
 }
 
-// get asks the pages' API, from within the guest: they are served there only.
+// get asks the pages' API from within the guest: they are served there only.
 func (r *piRoom) get(v any, path string, args ...any) {
 	r.t.Helper()
 	said := r.sh("wget -q -O - 'http://127.0.0.1:8080%s'", fmt.Sprintf(path, args...))
@@ -69,9 +69,9 @@ type piNotice struct {
 }
 
 // awaitNotice gives the first notice of acute heat with that reason.
-func (r *piRoom) awaitNotice(since time.Time, patience time.Duration, reason string) piNotice {
+func (r *piRoom) awaitNotice(since time.Time, reason string) piNotice {
 	r.t.Helper()
-	return r.notice(r.ear.await(since, patience, "clutchd/pi/notice", func(payload string) bool {
+	return r.notice(r.ear.await(since, "clutchd/pi/notice", func(payload string) bool {
 		return has("rule", "acute-heat")(payload) && has("reason", reason)(payload)
 	}))
 }
@@ -88,8 +88,11 @@ func (r *piRoom) notice(m heard) piNotice {
 // awaitReading gives the first reading after since of that temperature.
 func (r *piRoom) awaitReading(since time.Time, celsius float64) heard {
 	r.t.Helper()
-	return r.ear.await(since, time.Minute, "clutchd/pi/reading/"+r.probe, saysCelsius(celsius))
+	return r.ear.await(since, r.readings(), saysCelsius(celsius))
 }
+
+// readings is the topic of the thermometer.
+func (r *piRoom) readings() string { return "clutchd/pi/reading/" + r.probe }
 
 // time is a payload's own.
 func (m heard) time(t *testing.T) time.Time {
@@ -113,8 +116,12 @@ func has(name, word string) func(payload string) bool {
 func saysCelsius(celsius float64) func(payload string) bool {
 	return func(payload string) bool {
 		var p map[string]any
-		return json.Unmarshal([]byte(payload), &p) == nil && p["celsius"] == celsius && p["quality"] == "good"
+		return json.Unmarshal([]byte(payload), &p) == nil &&
+			p["celsius"] == celsius && p["quality"] == "good"
 	}
 }
 
 func near(a, b time.Time, within time.Duration) bool { return a.Sub(b).Abs() <= within }
+
+// utc shows a time of a run, which is over within minutes.
+func utc(t time.Time) string { return t.UTC().Format("15:04:05.0") }

@@ -24,13 +24,14 @@ const (
 	piDeadly          = 39.0
 )
 
-// TestEmulatedPi has the program, as it is installed, watch a box of eggs on a
-// whole Raspberry Pi with a thermometer on its I2C bus: from a start in 1970
-// to a stop, through a fever during which the broker is away. The bus is read
-// by the program itself in one run and by the kernel's driver in the other.
+// TestEmulatedPi has the program, as it is installed, watch a box of eggs on
+// a whole Raspberry Pi with a thermometer on its I2C bus: from a start in
+// 1970 to a stop, through a fever during which the broker is away. The bus
+// is read by the program itself in one run and by the kernel's driver in the
+// other.
 //
-// Unlike in our other tests time is real here: QEMU, the kernel and the broker
-// know no virtual one. Every wait is for an event, and has an end.
+// Unlike in our other tests time is real here: QEMU, the kernel and the
+// broker know no virtual one. Every wait is for an event, and has an end.
 func TestEmulatedPi(t *testing.T) {
 	if testing.Short() {
 		t.Skip("minutes of real time")
@@ -41,8 +42,8 @@ func TestEmulatedPi(t *testing.T) {
 	program := buildForPi(t)
 	for _, run := range []piRun{{
 		name: "own driver", probe: "i2c-1-48-tmp105",
-		config: fmt.Sprintf("[kernel]\noff = true\n[[i2c]]\nbus = \"1\"\n[[i2c.chip]]\nmodel = \"tmp105\"\n"+
-			"address = 0x48\ninterval_seconds = %v\n", piInterval.Seconds()),
+		config: fmt.Sprintf("[kernel]\noff = true\n[[i2c]]\nbus = \"1\"\n[[i2c.chip]]\n"+
+			"model = \"tmp105\"\naddress = 0x48\ninterval_seconds = %v\n", piInterval.Seconds()),
 	}, {
 		name: "kernel's driver", probe: "hwmon-tmp105-1-0048",
 		plug:   "echo tmp105 0x48 > /sys/bus/i2c/devices/i2c-1/new_device",
