@@ -27,7 +27,7 @@ type bookFile struct{ *file }
 
 func openBook(c fileConfig) (*bookFile, error) {
 	f, err := c.open(kind{
-		name: bookName, layout: bookLayout, backed: true, check: allSealed, renewed: skipIDs,
+		name: bookName, layout: bookLayout, backed: true, check: allSealed{}, renewed: skipIDs,
 	})
 	if err != nil {
 		return nil, hinted(err)
@@ -36,7 +36,11 @@ func openBook(c fileConfig) (*bookFile, error) {
 }
 
 // allSealed condemns a file for any value that does not fit its checksum.
-func allSealed(bucket string, key, value []byte) error {
+type allSealed struct{}
+
+func (allSealed) done() error { return nil }
+
+func (allSealed) value(bucket string, key, value []byte) error {
 	if _, err := unseal(bucket, key, value); err != nil && bucket != damagedBucket {
 		return fmt.Errorf("%s %x: %w", bucket, key, err)
 	}

@@ -92,7 +92,8 @@ func TestSealFits(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ why, bucket, key string }{
-		{"another bucket", "c", "key"}, {"another key", "b", "kez"},
+		{"another bucket", "c", "key"},
+		{"another key", "b", "kez"},
 		{"bucket and key divided elsewhere", "bk", "ey"},
 	} {
 		if _, err := unseal(c.bucket, []byte(c.key), value); err == nil {
@@ -110,8 +111,10 @@ func TestSealFits(t *testing.T) {
 // What the row parser accepts is printed and parsed again the same; what it
 // refuses gives nothing.
 func FuzzRow(f *testing.F) {
-	seed := row{{1, windowOf(3, func(i int) (int32, int32, uint8) { return int32(i), 0, 1 })[:1]},
-		{7, []sample{{at: 5, celsius: -100, humid: 9000, flags: 3}, {at: 59, humid: 1, flags: 2 | 4}}}}
+	seed := row{
+		{1, windowOf(3, func(i int) (int32, int32, uint8) { return int32(i), 0, 1 })[:1]},
+		{7, []sample{{at: 5, celsius: -100, humid: 9000, flags: 3}, {at: 59, humid: 1, flags: 2 | 4}}},
+	}
 	f.Add(appendRow(nil, 0, seed), uint32(0))
 	f.Add(appendRow(nil, 0, seed), uint32(7))
 	f.Add([]byte{1, 2, 3}, uint32(0))

@@ -37,7 +37,8 @@ func (s *Store) Reserve(ctx context.Context, n uint64) (first uint64, err error)
 // already changes nothing; a state replaces the stored one of the same alert;
 // the states of the alerts in forget are dropped.
 func (s *Store) CommitBook(ctx context.Context, entries []book.Entry, states []alerts.State,
-	forget []string, notices []alerts.Notice) error {
+	forget []string, notices []alerts.Notice,
+) error {
 	rows, err := rowsOf(entries, states, notices)
 	if err != nil {
 		return fmt.Errorf("commit book: %w", err)
@@ -70,7 +71,8 @@ type bookRow struct {
 
 // rowsOf encodes before the transaction begins, so that it is short.
 func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice) (
-	rows []bookRow, err error) {
+	rows []bookRow, err error,
+) {
 	for _, e := range entries {
 		e.At, e.Made = e.At.UTC(), e.Made.UTC()
 		row, err := rowOf(entriesBucket, e, e.Seq != 0)
@@ -120,7 +122,8 @@ func (r bookRow) put(tx *bbolt.Tx) error {
 // drops the notices that every destination in dests has passed. No dests:
 // none is dropped.
 func (s *Store) Delivered(ctx context.Context, destination string, id uint64,
-	dests []string) error {
+	dests []string,
+) error {
 	if destination == "" {
 		return errors.New("note delivery: no destination")
 	}

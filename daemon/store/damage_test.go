@@ -171,7 +171,8 @@ func (s sound) examine(t *testing.T, dir, name, why string) bool {
 // missing checks that nothing came back that was not stored and reports
 // whether something stored did not.
 func (s sound) missing(t *testing.T, why string, entries []book.Entry,
-	readings []incubation.Reading) bool {
+	readings []incubation.Reading,
+) bool {
 	t.Helper()
 	bySeq := map[uint64]book.Entry{}
 	for _, e := range s.entries {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -144,25 +143,13 @@ func (h *history) open(year int, create bool) error {
 	return nil
 }
 
-// kind says how a year's file is opened: a row or name that does not fit its
-// checksum condemns it, for they would be lost unseen, and so does a block out
-// of place. A block in its place is only told: Range stumbles over it there.
+// kind says how a year's file is opened.
 func (h *history) kind(year int) kind {
-	check := func(bucket string, key, value []byte) error {
-		_, err := unseal(bucket, key, value)
-		probe, block := strings.CutPrefix(bucket, blocksBucket+"/")
-		switch {
-		case err == nil || bucket == damagedBucket:
-			return nil
-		case block && len(key) == 8 && blockBase(key)%windowSeconds == 0:
-			what := blockName(probe, blockBase(key))
-			h.cfg.damage.tell("%s: %s cannot be read.", yearName(year), what)
-			return nil
-		}
-		return fmt.Errorf("%s %x: %w", bucket, key, err)
+	return kind{
+		name: yearName(year), layout: historyLayout,
+		check:   &yearChecker{fit: map[string]bool{}, tell: h.cfg.damage.tell, name: yearName(year)},
+		renewed: func(tx *bbolt.Tx) error { return skipNumbers(tx, probesBucket) },
 	}
-	return kind{name: yearName(year), layout: historyLayout, check: check,
-		renewed: func(tx *bbolt.Tx) error { return skipNumbers(tx, probesBucket) }}
 }
 
 // makeRoom closes the open year furthest from the wanted one.

@@ -71,7 +71,8 @@ func load[T any](ctx context.Context, b *bookFile, bucket string) ([]T, error) {
 // each shows the payloads of a bucket in order of their keys. The book is
 // small: it is read in one transaction.
 func (b *bookFile) each(ctx context.Context, bucket string,
-	fn func(key, payload []byte) error) error {
+	fn func(key, payload []byte) error,
+) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}

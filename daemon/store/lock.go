@@ -60,8 +60,10 @@ func held(dir string, f *os.File) error {
 	var h holder
 	text, err := io.ReadAll(io.LimitReader(f, 4096))
 	if err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0 {
-		return &told{fmt.Sprintf("open store %s: another process holds it", dir),
-			"Stop the other process first.", ErrHeld}
+		return &told{
+			fmt.Sprintf("open store %s: another process holds it", dir),
+			"Stop the other process first.", ErrHeld,
+		}
 	}
 	t := &told{
 		what: fmt.Sprintf("open store %s: process %d has held it since %s",

@@ -69,8 +69,14 @@ func (f finding) sound() bool { return !f.missing && f.damage == nil && f.err ==
 // look into the values.
 func inspect(path string) finding { return inspectValues(path, nil) }
 
-// inspectValues also hands each value to check, whose error condemns the file.
-func inspectValues(path string, check func(bucket string, key, value []byte) error) finding {
+// A checker looks at the values of a file. An error condemns the file.
+type checker interface {
+	value(bucket string, key, value []byte) error
+	done() error // after the last value
+}
+
+// inspectValues also shows each value to check, if that is not nil.
+func inspectValues(path string, check checker) finding {
 	var found finding
 	var bad error
 	problems, err := walkFile(path, func(names []string, key, value []byte) {
@@ -78,9 +84,12 @@ func inspectValues(path string, check func(bucket string, key, value []byte) err
 		if bucket == metaBucket && string(key) == string(schemaKey) {
 			found.schema, _ = schemaOf(value)
 		} else if check != nil && bad == nil {
-			bad = check(bucket, key, value)
+			bad = check.value(bucket, key, value)
 		}
 	})
+	if check != nil && bad == nil && err == nil {
+		bad = check.done()
+	}
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		found.missing = true
@@ -147,8 +156,7 @@ func (c fileConfig) openSound(path string, has uint32) (*file, error) {
 type kind struct {
 	name   string
 	layout layout
-	// check, if set, looks at every value on opening.
-	check func(bucket string, key, value []byte) error
+	check  checker // looks at every value on opening
 	// backed: a missing or damaged file is begun from its newest backup.
 	backed bool
 	// renewed, if set, is called on a file begun in place of a damaged one.

@@ -158,8 +158,8 @@ func (b *bundle) byProbe() (fresh map[string][]sample, damaged []string) {
 // put writes the packed blocks, drops the rows they came from and condemns
 // what could not be read.
 func (b *bundle) put(tx *bbolt.Tx, packed map[string][]byte) error {
-	for key, value := range b.rows {
-		if value != nil {
+	for _, key := range slices.Sorted(maps.Keys(b.rows)) { // the same file every time
+		if b.rows[key] != nil {
 			if err := condemn(tx, rowsBucket, []byte(key)); err != nil {
 				return err
 			}

@@ -19,8 +19,10 @@ type disk struct {
 }
 
 func newDisk() *disk {
-	return &disk{names: map[string]int{}, sureNames: map[string]int{}, now: map[int][]byte{},
-		sure: map[int][]byte{}, pending: map[int][]op{}, acks: acks{}}
+	return &disk{
+		names: map[string]int{}, sureNames: map[string]int{}, now: map[int][]byte{},
+		sure: map[int][]byte{}, pending: map[int][]op{}, acks: acks{},
+	}
 }
 
 // apply gives content after a write or a change of size.

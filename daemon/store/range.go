@@ -22,7 +22,8 @@ import (
 // like and call any method meanwhile; what is stored meanwhile may or may not
 // be seen. If ctx ends, its error is yielded last.
 func (s *Store) Range(ctx context.Context, probe string,
-	from, to time.Time) iter.Seq2[incubation.Reading, error] {
+	from, to time.Time,
+) iter.Seq2[incubation.Reading, error] {
 	return func(yield func(incubation.Reading, error) bool) {
 		r := ranger{h: s.history, probe: probe, from: ceil(from), to: ceil(to), yield: yield}
 		for _, year := range s.history.yearsWithin(r.from, r.to) {

@@ -107,8 +107,10 @@ func TestUnstorableReadingsAreLeftOut(t *testing.T) {
 		{Probe: "p", Time: noon},
 		{Probe: "p", Time: noon, Has: 4},
 		{Probe: "p", Time: noon, Has: incubation.Temperature, Quality: 64},
-		{Probe: "p", Time: noon, Has: incubation.RelativeHumidity,
-			Humidity: incubation.Humidity(math.NaN())},
+		{
+			Probe: "p", Time: noon, Has: incubation.RelativeHumidity,
+			Humidity: incubation.Humidity(math.NaN()),
+		},
 	}
 	put(t, s, append(bad, warm("p", noon.Add(time.Second), 28)))
 	if got, errs := collect(t, s, "p", time.Time{}, noon.AddDate(1, 0, 0)); len(got) != 1 || errs != nil {

@@ -59,7 +59,8 @@ func every(probe string, from time.Time, step time.Duration, n int) []incubation
 
 // collect takes a whole range; damage is its errors.
 func collect(t testing.TB, s *store.Store, probe string, from, to time.Time) (
-	all []incubation.Reading, damage []error) {
+	all []incubation.Reading, damage []error,
+) {
 	t.Helper()
 	for r, err := range s.Range(t.Context(), probe, from, to) {
 		if err != nil {

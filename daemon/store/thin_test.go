@@ -65,12 +65,15 @@ func TestThin(t *testing.T) {
 		{"readings outside are passed over", at(20, 28, 40), 2, 1, []store.Point{
 			point(0, 1, 2, low(20, 0, 24), high(28, 1)),
 		}},
-		{"a silence longer than five distances is a gap",
-			at(28, 28, 28, 28, 0, 0, 0, 0, 0, 0, 0, 0, 28, 28, 28, 28), 16, 4, []store.Point{
+		{
+			"a silence longer than five distances is a gap",
+			at(28, 28, 28, 28, 0, 0, 0, 0, 0, 0, 0, 0, 28, 28, 28, 28), 16, 4,
+			[]store.Point{
 				point(0, 3, 4, low(28, 0, 28), high(28, 0)),
 				{From: minute(3), To: minute(12)},
 				point(12, 15, 4, low(28, 12, 28), high(28, 12)),
-			}},
+			},
+		},
 		{"more points than readings make no gaps", at(28, 29, 0, 28), 4, 800, []store.Point{
 			point(0, 0, 1, low(28, 0, 28), high(28, 0)), point(1, 1, 1, low(29, 1, 29), high(29, 1)),
 			point(3, 3, 1, low(28, 3, 28), high(28, 3)),

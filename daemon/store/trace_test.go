@@ -55,8 +55,10 @@ func trace(t *testing.T, dir string, env ...string) []op {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	tr := tracer{dir: dir, fds: map[string]int{}, dirs: map[string]bool{}, names: map[string]int{},
-		begun: map[string]string{}}
+	tr := tracer{
+		dir: dir, fds: map[string]int{}, dirs: map[string]bool{}, names: map[string]int{},
+		begun: map[string]string{},
+	}
 	lines := bufio.NewScanner(f)
 	lines.Buffer(nil, 64<<20)
 	for lines.Scan() {

@@ -111,8 +111,10 @@ var script = []part{
 }
 
 func scriptEntry(i int) book.Entry {
-	return book.Entry{Seq: uint64(i) + 1, At: evening, Made: evening, Kind: book.KindNote,
-		Data: []byte(fmt.Sprintf(`{"text":"step %d"}`, i))}
+	return book.Entry{
+		Seq: uint64(i) + 1, At: evening, Made: evening, Kind: book.KindNote,
+		Data: []byte(fmt.Sprintf(`{"text":"step %d"}`, i)),
+	}
 }
 
 func scriptState(i int) alerts.State {
