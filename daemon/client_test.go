@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/http"
 	"strings"
+	"testing"
 	"time"
 )
 
@@ -51,4 +52,26 @@ func whole(r *http.Response, err error) (int, string) {
 		return 0, ""
 	}
 	return r.StatusCode, string(text)
+}
+
+// A standing is an alert as the API lists it.
+type standing struct {
+	Alert, Occurrence, Rule, State, Acknowledged string
+	Eggs                                         []string
+}
+
+// stands gives the alert of a rule, once it stands.
+func (c client) stands(t *testing.T, rule string) standing {
+	t.Helper()
+	for late := time.Now().Add(2 * patience); time.Now().Before(late); time.Sleep(100 * time.Millisecond) {
+		var all []standing
+		c.get("/api/alerts", &all)
+		for _, a := range all {
+			if a.Rule == rule {
+				return a
+			}
+		}
+	}
+	t.Fatalf("no alert %s stands within %s", rule, 2*patience)
+	return standing{}
 }

@@ -24,7 +24,6 @@ import (
 // kills is how often the daemon is killed.
 const kills = 20
 
-
 // TestKilledTwentyTimes kills a daemon with SIGKILL at random moments, while
 // entries are posted, alerts come and go and their keeper acknowledges them,
 // and holds what was promised against what is there afterwards.
@@ -43,11 +42,19 @@ func TestKilledTwentyTimes(t *testing.T) {
 	s := newSiege(t)
 	s.live(func() { s.enterTheRoom() })
 	s.watch()
-	for range kills {
+	for i := range kills {
 		v := s.start()
+		s.sendAgain()
+		if i%3 == 0 { // notices wait for the broker, and outlive the kill
+			s.hub.stop()
+		}
 		time.Sleep(time.Duration(dice.IntN(3000)) * time.Millisecond)
 		v.end(syscall.SIGKILL)
 		s.killed = append(s.killed, v.lastRead())
+		s.autopsy()
+		if i%3 == 0 {
+			s.hub.start()
+		}
 	}
 	s.live(func() {
 		s.stopWatching()
@@ -63,6 +70,7 @@ type siege struct {
 	orders  orders
 	folder  string
 	client  client
+	hub     *hub
 	keeper  *phone
 	killed  []time.Time // what was read last before each kill
 	stop    context.CancelFunc
@@ -70,12 +78,14 @@ type siege struct {
 
 	mu     sync.Mutex
 	acked  map[string]book.Entry // entries by request, as they were confirmed
-	raised map[string]string     // alert by occurrence, as the API told it
+	raised map[string]string     // alert by occurrence, as the disk had it after a kill
+	seen   map[string]sighting   // by occurrence, as the API told it
 }
 
 func newSiege(t *testing.T) *siege {
 	h := newHub(t)
-	s := &siege{T: t, folder: t.TempDir(), acked: map[string]book.Entry{}, raised: map[string]string{}}
+	s := &siege{T: t, hub: h, folder: t.TempDir(), acked: map[string]book.Entry{}, raised: map[string]string{},
+		seen: map[string]sighting{}}
 	s.keeper = h.phone("clutchd/+/notice")
 	cfg := config.Default()
 	cfg.StateDir, cfg.Zone, cfg.Kernel.Off = s.folder, "UTC", true
@@ -84,6 +94,40 @@ func newSiege(t *testing.T) *siege {
 	s.orders = orders{Config: cfg, Begun: time.Now()}
 	s.client = newClient(cfg.Web.Listen)
 	return s
+}
+
+// A sighting is an alert that the API told of while no kill was near.
+type sighting struct {
+	alert string
+	at    time.Time
+}
+
+// mayForget is how long before a kill an alert must have been raised to be on
+// the disk: the broker is told at once, and the disk at its own speed.
+const mayForget = time.Second
+
+// autopsy notes what alerts the disk has, and forgets those that the API told
+// of too late to be there. What was so forgotten is judged anew.
+func (s *siege) autopsy() {
+	s.Helper()
+	now := time.Now()
+	kept, err := store.Open(s.Context(), s.folder, store.Options{})
+	if err != nil {
+		s.Fatal(err)
+	}
+	defer kept.Close()
+	states, err := kept.States(s.Context())
+	if err != nil {
+		s.Fatal(err)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, a := range states {
+		if a.Told() {
+			s.raised[a.Occurrence] = a.Alert
+		}
+	}
+	maps.DeleteFunc(s.seen, func(_ string, at sighting) bool { return now.Sub(at.at) < mayForget })
 }
 
 // start returns when the daemon is ready.
@@ -142,6 +186,22 @@ func (s *siege) enter(request, kind, data string) bool {
 	return true
 }
 
+// sendAgain posts entries again that were confirmed in an earlier life: enter
+// fails the test if one becomes another.
+func (s *siege) sendAgain() {
+	s.Helper()
+	s.mu.Lock()
+	acked := maps.Clone(s.acked)
+	s.mu.Unlock()
+	few := 3
+	for request, e := range acked { // in no order: any will do
+		if few--; few < 0 {
+			return
+		}
+		s.enter(request, string(e.Kind), string(e.Data))
+	}
+}
+
 // watch sets two people to work who write notes, and the keeper, who looks at
 // the alerts and acknowledges them.
 func (s *siege) watch() {
@@ -174,13 +234,15 @@ func (s *siege) stopWatching() { s.stop() }
 
 // look notes what the API tells as raised and acknowledges it.
 func (s *siege) look() {
-	var standing []struct{ Alert, Occurrence, Acknowledged string }
-	if s.client.get("/api/alerts", &standing) != 200 {
+	var all []standing
+	if s.client.get("/api/alerts", &all) != 200 {
 		return
 	}
-	for _, a := range standing {
+	for _, a := range all {
 		s.mu.Lock()
-		s.raised[a.Occurrence] = a.Alert
+		if _, known := s.seen[a.Occurrence]; !known {
+			s.seen[a.Occurrence] = sighting{a.Alert, time.Now()}
+		}
 		s.mu.Unlock()
 		if a.Acknowledged == "" {
 			s.client.post("/api/alerts/"+a.Alert+"/acknowledge", fmt.Sprintf(`{"occurrence":%q}`, a.Occurrence), nil)
@@ -227,6 +289,9 @@ func (s *siege) checkNotices() {
 		} else if _, known := told[n.Occurrence]; !known {
 			s.Errorf("%s of occurrence %s, which was not told as raised before", n.Reason, n.Occurrence)
 		}
+	}
+	for occurrence, seen := range s.seen {
+		s.raised[occurrence] = seen.alert
 	}
 	for occurrence, alert := range s.raised {
 		if told[occurrence] != alert {

@@ -184,6 +184,11 @@ func (p *phone) heard() ([]told, <-chan struct{}) {
 // satisfies is.
 func (p *phone) await(what string, is func(told) bool) told {
 	p.t.Helper()
+	return p.awaitWithin(patience, what, is)
+}
+
+func (p *phone) awaitWithin(patience time.Duration, what string, is func(told) bool) told {
+	p.t.Helper()
 	late := time.After(patience)
 	for seen := 0; ; {
 		all, more := p.heard()
@@ -234,7 +239,12 @@ func (p *phone) read(m told) (n noticed) {
 // notice gives the first notice of a rule with a reason.
 func (p *phone) notice(rule, reason string) noticed {
 	p.t.Helper()
-	return p.read(p.await(rule+" "+reason, func(m told) bool {
+	return p.noticeWithin(patience, rule, reason)
+}
+
+func (p *phone) noticeWithin(patience time.Duration, rule, reason string) noticed {
+	p.t.Helper()
+	return p.read(p.awaitWithin(patience, rule+" "+reason, func(m told) bool {
 		if !strings.HasSuffix(m.topic, "/notice") {
 			return false
 		}
