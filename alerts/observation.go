@@ -12,6 +12,8 @@ type Observation struct {
 	Value     *float64
 	Low, High *float64
 	Beyond    bool
+	// Deadband replaces the rule's own, if above zero.
+	Deadband float64
 	// Steady keeps a condition from beginning though the value is beyond its
 	// limit: too-cool, when it is no longer falling. It does not end one that
 	// was raised.
@@ -54,12 +56,19 @@ func (r Rule) condition(s State, o Observation) condition {
 		return gone // nothing is at stake, whatever the value
 	case !o.Known:
 		return unknown
-	case !o.beyond(s.outside(), r.Deadband), o.Steady && !s.Told():
+	case !o.beyond(s.outside(), o.deadband(r)), o.Steady && !s.Told():
 		return gone
 	case o.Waiting && r.Settles:
 		return waits
 	}
 	return holds
+}
+
+func (o Observation) deadband(r Rule) float64 {
+	if o.Deadband > 0 && finite(o.Deadband) {
+		return o.Deadband
+	}
+	return r.Deadband
 }
 
 // sane turns a value that cannot be judged into none.

@@ -63,12 +63,16 @@ func Rules() []Rule {
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 30 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
 			Text: Text{
-				Now:   "{Name} averages {value}, {off}, for {for}.",
-				First: "Check the thermostat's dial, and the setpoint in the book.",
+				Now:   "{Name} averages {value}, {off}, for {for}.{detail}",
+				First: "Check the dial, and the setpoint in the book.",
 				Over:  "{Name} is near its setpoint again: {value} after {for}; it reached {worst}.",
 			},
-			Why: "Near 30.3 °C half a degree moves the sex estimate by about 25 points. The value is " +
-				"smoothed over half an hour: a thermostat's swing is not news.",
+			Why: "Near 30.3 °C 0.2 degrees held on move the sex estimate by 10 points, at 27.5 °C a whole " +
+				"one does not. So the limit shrinks to what moves the most sensitive egg there by 10 " +
+				"points; not below 0.3, which a sensor is off by itself. Half an hour's mean hides a " +
+				"thermostat's swing. A shelf's steady difference is shown, not told: a box in a measured " +
+				"incubator is judged by what it usually differs, once 12 hours have taught that; until " +
+				"then its incubator is judged.",
 			Mark: Derived,
 		},
 		{
@@ -214,7 +218,8 @@ func Rules() []Rule {
 				Over:  "Egg {name}{in}: its sex is set, as far as temperature goes.",
 			},
 			Why: "Much of the first half of development, not its middle third (Bull 1987); the " +
-				"fractions follow from it.",
+				"fractions follow from it. Told within two days of the opening or not at all: then " +
+				"it is no news.",
 			Mark: Derived,
 		},
 		{

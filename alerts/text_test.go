@@ -34,8 +34,8 @@ func TestSay(t *testing.T) {
 		{
 			"under the setpoint",
 			"off-setpoint", 45 * minute, func(o *alerts.Observation) { o.Value = ptr(30.3) },
-			"Box 3 averages 30.3 °C, 1.2 under its setpoint, for 45 min. Eggs 7A 7B. Check the " +
-				"thermostat's dial, and the setpoint in the book.",
+			"Box 3 averages 30.3 °C, 1.2 under its setpoint, for 45 min. Eggs 7A 7B. Check the dial, " +
+				"and the setpoint in the book.",
 		},
 		{
 			"one egg", "too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = []string{"7A"} },

@@ -26,6 +26,26 @@ func (s State) Shift(d time.Duration) State {
 	return s
 }
 
+// ShiftSince moves by d what was timed by a clock that turned out to be off
+// by d, where that clock was in use from the given time on only: later times,
+// and the delay that runs with its pause. The end of a shelving is never moved
+// to later: it may have been asked for before.
+func (s State) ShiftSince(from time.Time, d time.Duration) State {
+	running := s.timer()
+	for _, t := range []*time.Time{
+		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.Paused, &s.Pending,
+	} {
+		runs := running != nil && (t == running || t == &s.Paused)
+		if !t.IsZero() && (runs || !t.Before(from)) {
+			*t = t.Add(d)
+		}
+	}
+	if d < 0 && !s.ShelvedUntil.IsZero() {
+		s.ShelvedUntil = s.ShelvedUntil.Add(d)
+	}
+	return s
+}
+
 // timer gives the start of the delay that runs, nil if none does.
 func (s *State) timer() *time.Time {
 	switch {
