@@ -30,7 +30,8 @@ func (m *Monitor) findAway(now time.Time) {
 }
 
 // ofAway tells of the gap once: as soon as every box with eggs has spoken, or
-// patience is over. It is critical if eggs came back outside their limits.
+// patience is over. It is critical if eggs came back outside limits that harm
+// them.
 func (m *Monitor) ofAway(o alerts.Observation, places []PlaceNow, now time.Time) alerts.Observation {
 	r := m.rule("away")
 	o.Low, o.High = r.Bounds(nil, nil)
@@ -44,7 +45,7 @@ func (m *Monitor) ofAway(o alerts.Observation, places []PlaceNow, now time.Time)
 		case p.Kind != incubation.Box && p.Kind != incubation.Incubator || len(p.Eggs) == 0 || len(p.Probes) == 0:
 		case p.Celsius == nil:
 			quiet = append(quiet, p.Name)
-		case p.High != nil && *p.Celsius >= *p.High || p.Low != nil && *p.Celsius < *p.Low:
+		case m.astray(p):
 			outside = append(outside, p.Name)
 			o.Eggs = append(o.Eggs, p.Eggs...)
 		}

@@ -21,58 +21,69 @@ type Instant struct {
 
 // A reckoning keeps the monitor's own time. A Pi has no clock of its own: it
 // starts at some past time and is set minutes later. Until then now runs on
-// from the newest stored reading by elapsed time, so that nothing is judged
+// from the newest that is stored by elapsed time, so that nothing is judged
 // by a jump, and readings are kept by boot and elapsed time.
 type reckoning struct {
 	trusted   bool
 	now       time.Time     // provisional while not trusted
 	elapsed   time.Duration // of the tick that now belongs to
-	since     time.Time     // when the present state of trust began, in now's terms
-	newest    time.Time     // newest stored reading, then the newest tick
+	newest    time.Time     // newest that is stored, then the newest tick
+	behind    bool          // the clock is set, but to before newest
 	begun     bool
 	offered   time.Time // the true time at offeredAt, as a keeper's phone gave it
 	offeredAt time.Duration
 }
 
-// stepBack is how far the clock may step back, as a time server makes it,
-// and still be believed.
-const stepBack = 5 * time.Second
+const (
+	// stepBack is how far the clock may step back, as a time server makes it,
+	// and still be believed.
+	stepBack = 5 * time.Second
+	// stepAhead is how far it may step ahead before the delays that run are
+	// moved along: less than that changes no delay that matters.
+	stepAhead = time.Minute
+)
 
-// advance takes the tick's instant and returns by how much provisional times
-// must be moved: not zero exactly when the clock has become trusted.
-func (r *reckoning) advance(at Instant) (shift time.Duration, gained bool) {
+// advance takes the tick's instant. When the clock has become trusted, or was
+// set ahead, it is set, and what was timed so far must be moved by shift.
+func (r *reckoning) advance(at Instant) (shift time.Duration, set bool) {
 	if !r.begun {
 		r.begun = true
 		r.now = r.newest
 		if r.now.IsZero() {
 			r.now = time.Unix(0, 0).UTC()
 		}
-		r.elapsed, r.since = at.Elapsed, r.now
+		r.elapsed = at.Elapsed
 	}
 	provisional := r.now.Add(max(0, at.Elapsed-r.elapsed))
 	r.elapsed = at.Elapsed
-	wall := at.Wall.UTC().Round(0)
-	trusted := at.Trusted
-	if !trusted && !r.offered.IsZero() {
-		trusted, wall = true, r.offered.Add(at.Elapsed-r.offeredAt)
-	}
-	believable := trusted && !wall.Before(r.newest.Add(-stepBack))
+	wall, told := r.told(at)
+	r.behind = told && wall.Before(r.newest.Add(-stepBack))
 	switch {
-	case believable && !r.trusted:
-		r.trusted, r.now, r.since = true, wall, wall
+	case !told && r.trusted:
+		// What was right runs on: a kernel that has not heard from a time
+		// server for a night no longer calls its clock set.
+		r.now, r.newest = provisional, provisional
+	case !told || r.behind:
+		r.now, r.trusted = provisional, false
+	case !r.trusted || wall.Sub(provisional) > stepAhead:
+		r.trusted, r.now, r.newest = true, wall, wall
 		return wall.Sub(provisional), true
-	case believable:
-		// A small step back is waited out.
-		if wall.After(r.now) {
+	default:
+		if wall.After(r.now) { // a small step back is waited out
 			r.now = wall
 		}
 		r.newest = r.now
-	case r.trusted:
-		r.trusted, r.now, r.since = false, provisional, provisional
-	default:
-		r.now = provisional
 	}
 	return 0, false
+}
+
+// told is the time as something that knows it tells it: the machine's clock
+// once it is set, or a keeper's phone.
+func (r *reckoning) told(at Instant) (time.Time, bool) {
+	if !at.Trusted && !r.offered.IsZero() {
+		return r.offered.Add(at.Elapsed - r.offeredAt), true
+	}
+	return at.Wall.UTC().Round(0), at.Trusted
 }
 
 // offer takes the time a keeper's phone gives. It is a person's word, so it

@@ -129,6 +129,9 @@ func (c *committer) state(now time.Time) string {
 	if !c.began.IsZero() && now.Sub(c.began) > writeDeadline {
 		return fmt.Sprintf("a write has not returned for %s", now.Sub(c.began).Round(time.Second))
 	}
+	if c.dropped > 0 && c.fault != "" {
+		return fmt.Sprintf("%s; %d readings are lost for want of memory", c.fault, c.dropped)
+	}
 	return c.fault
 }
 
@@ -181,12 +184,16 @@ func (c *committer) nextJob() (job, bool) {
 // call runs one store call, times it for state and keeps its fault.
 func (c *committer) call(what string, do func() error) error {
 	c.mu.Lock()
+	within := !c.began.IsZero() // a job's own call
 	c.began = time.Now()
 	c.mu.Unlock()
 	err := do()
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.began = time.Time{}
+	if within {
+		c.began = time.Now() // the job goes on
+	}
 	before := c.fault
 	if c.fault = ""; err != nil {
 		c.fault = err.Error()

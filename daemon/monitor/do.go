@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"clutchd/alerts"
-	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
 
@@ -91,7 +90,7 @@ func (m *Monitor) admit(e book.Entry) (book.Entry, Done, error) {
 	if err := book.Check(m.book, e); err != nil {
 		return e, Done{}, refuse(err)
 	}
-	e.Seq = m.ids.take()
+	e.Seq = m.takeID()
 	if e.Request != "" {
 		m.requests[e.Request] = e.Seq
 	}
@@ -163,59 +162,6 @@ func (m *Monitor) takeClock(o ClockOffer) error {
 	m.clock.offer(o.Now)
 	m.opt.Log.Info("clock taken", "now", o.Now, "by", o.By)
 	return nil
-}
-
-// importSpan is how much of a file's time is written at once: some two dozen
-// syncs of a disk, a second or two on a slow card, so that neither alerts nor
-// the keeper's entries wait for the end of a long file.
-const importSpan = 24 * time.Hour
-
-// Import brings readings of a probe, which are in order, into its history, and
-// the eggs they speak for up to date with them. Readings of seconds that are
-// stored already are replaced by themselves: a second import changes nothing,
-// and one that failed midway is done again as a whole.
-func (m *Monitor) Import(ctx context.Context, probe string, readings []incubation.Reading) error {
-	if len(readings) == 0 {
-		return nil
-	}
-	defer m.touched(probe, span{readings[0].Time, readings[len(readings)-1].Time})
-	for len(readings) > 0 {
-		end := readings[0].Time.Add(importSpan)
-		n := slices.IndexFunc(readings, func(r incubation.Reading) bool { return !r.Time.Before(end) })
-		if n < 0 {
-			n = len(readings)
-		}
-		if err := m.importPart(ctx, readings[:n]); err != nil {
-			return fmt.Errorf("import into probe %s: %w", probe, err)
-		}
-		readings = readings[n:]
-	}
-	return nil
-}
-
-func (m *Monitor) importPart(ctx context.Context, readings []incubation.Reading) error {
-	m.door.Lock()
-	defer m.door.Unlock()
-	written := m.commit.ask("import", func(ctx context.Context) error {
-		return m.opt.Store.Append(ctx, readings)
-	})
-	select {
-	case err := <-written:
-		return err
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-}
-
-// touched has the eggs replayed that a probe spoke for in a span.
-func (m *Monitor) touched(probe string, s span) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	for id, egg := range m.book.Eggs {
-		if slices.Contains(speakers(m.book, egg, s), probe) {
-			m.eggs.want(id)
-		}
-	}
 }
 
 // refuse turns a package's own word of refusal into one for the keeper.

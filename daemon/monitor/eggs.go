@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"time"
@@ -31,9 +32,10 @@ type eggWatch struct {
 	tracks    map[string]*incubation.Track // live eggs whose record is whole
 	estimates map[string]*incubation.Estimate
 	males     map[string][]float64 // by clutch
-	due       map[string]bool      // clutches to be estimated anew
-	wanted    map[string]bool      // eggs whose record must be replayed
-	folded    time.Time            // end of what is folded
+	due       map[string]uint64    // clutches to be estimated anew, and the round they fell due in
+	round     uint64
+	wanted    map[string]bool // eggs whose record must be replayed
+	folded    time.Time       // end of what is folded
 	open      map[time.Time]map[string]incubation.Block
 	recent    []blockSet
 	wake      chan struct{}
@@ -43,9 +45,22 @@ func (w *eggWatch) init() {
 	w.tracks = map[string]*incubation.Track{}
 	w.estimates = map[string]*incubation.Estimate{}
 	w.males = map[string][]float64{}
-	w.due, w.wanted = map[string]bool{}, map[string]bool{}
+	w.due, w.wanted = map[string]uint64{}, map[string]bool{}
 	w.open = map[time.Time]map[string]incubation.Block{}
 	w.wake = make(chan struct{}, 1)
+}
+
+// begin starts the fold at now: what lies before is the history's.
+func (w *eggWatch) begin(now time.Time) {
+	w.folded = now.Truncate(incubation.BlockLength)
+	w.open, w.recent = map[time.Time]map[string]incubation.Block{}, nil
+}
+
+// fallDue has a clutch estimated anew. One that waits already keeps its place.
+func (w *eggWatch) fallDue(clutch string) {
+	if _, waits := w.due[clutch]; !waits {
+		w.due[clutch] = w.round
+	}
 }
 
 // want asks for eggs' records to be replayed from the history.
@@ -98,8 +113,9 @@ func (m *Monitor) fold(now time.Time) {
 	w.recent = slices.DeleteFunc(w.recent, func(s blockSet) bool {
 		return s.start.Before(until.Add(-keepBlocks))
 	})
+	w.round++
 	for id := range w.tracks {
-		w.due[m.book.Eggs[id].Clutch] = true
+		w.fallDue(m.book.Eggs[id].Clutch)
 	}
 }
 
@@ -114,23 +130,30 @@ func foldOne(b *book.State, egg *incubation.Egg, track *incubation.Track, set bl
 	}
 }
 
-// estimate brings at most budget clutches' estimates up to date, oldest names
-// first. Caller holds mu.
+// estimate brings at most budget clutches' estimates up to date, those that
+// have waited longest first, so that each has its turn however many there are.
+// Caller holds mu.
 func (m *Monitor) estimate(now time.Time, budget int) {
-	for _, id := range slices.Sorted(maps.Keys(m.eggs.due)) {
+	due := slices.SortedFunc(maps.Keys(m.eggs.due), func(a, b string) int {
+		return cmp.Or(cmp.Compare(m.eggs.due[a], m.eggs.due[b]), cmp.Compare(a, b))
+	})
+	for _, id := range due {
 		if budget == 0 {
 			return
 		}
-		budget--
 		delete(m.eggs.due, id)
-		m.estimateClutch(id, now)
+		if m.estimateClutch(id, now) {
+			budget--
+		}
 	}
 }
 
-func (m *Monitor) estimateClutch(id string, now time.Time) {
+// estimateClutch reports whether there was anything to estimate.
+func (m *Monitor) estimateClutch(id string, now time.Time) bool {
+	delete(m.eggs.males, id)
 	clutch := m.book.Clutches[id]
 	if clutch == nil {
-		return
+		return false
 	}
 	var live []incubation.EggQuestion
 	for _, egg := range clutch.Eggs {
@@ -144,10 +167,10 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 		e := track.Estimate(q)
 		m.eggs.estimates[egg.ID] = &e
 	}
-	delete(m.eggs.males, id)
 	if len(live) > 0 {
 		m.eggs.males[id] = incubation.Males(live)
 	}
+	return len(live) > 0
 }
 
 // question is what is asked about an egg at a time: the plan in force, and
@@ -159,78 +182,4 @@ func question(b *book.State, egg *incubation.Egg, now time.Time) incubation.Ques
 		q.AliveAt = egg.AliveAt
 	}
 	return q
-}
-
-// reconcile follows the eggs from one state of the book to the next: new ones
-// and those whose past changed are replayed, ended ones get their last
-// estimate. Caller holds mu.
-func (m *Monitor) reconcile(before, after *book.State) {
-	for id, egg := range after.Eggs {
-		old := before.Eggs[id]
-		switch {
-		case old == nil, m.pastChanged(before, after, old, egg):
-			m.eggs.want(id)
-			if !egg.Live() {
-				delete(m.eggs.tracks, id)
-			}
-		case old.Live() && !egg.Live():
-			if track := m.eggs.tracks[id]; track != nil {
-				e := track.Estimate(question(after, egg, egg.Ended))
-				m.eggs.estimates[id] = &e
-			}
-			delete(m.eggs.tracks, id)
-		}
-		m.eggs.due[egg.Clutch] = true
-	}
-	for id := range before.Eggs {
-		if after.Eggs[id] == nil {
-			delete(m.eggs.tracks, id)
-			delete(m.eggs.estimates, id)
-			delete(m.eggs.wanted, id)
-		}
-	}
-}
-
-// pastChanged reports whether the change touches what was folded already:
-// where the egg lay, or which probes spoke for it, before the end of the fold.
-func (m *Monitor) pastChanged(before, after *book.State, old, egg *incubation.Egg) bool {
-	if old.Live() != egg.Live() && egg.Live() {
-		return true // a void brought it back
-	}
-	a, b := before.Clutches[old.Clutch], after.Clutches[egg.Clutch]
-	if a == nil || b == nil || a.Laid != b.Laid {
-		return true
-	}
-	if slices.Equal(old.Stays, egg.Stays) && sameRoom(before, after) {
-		return false
-	}
-	from, until := b.Laid.From.Truncate(incubation.BlockLength), m.eggs.folded
-	for t := from; t.Before(until); t = t.Add(incubation.BlockLength) {
-		middle := t.Add(incubation.BlockLength / 2)
-		x := incubation.Sources(before.Room(), old.Stays, middle)
-		y := incubation.Sources(after.Room(), egg.Stays, middle)
-		// What a placement's end is does not matter to the stretch it covers.
-		if !slices.EqualFunc(x, y, func(a, b incubation.Placement) bool {
-			return a.Probe == b.Probe && a.Position == b.Position &&
-				a.Accuracy == b.Accuracy && a.Offset == b.Offset
-		}) {
-			return true
-		}
-	}
-	return false
-}
-
-// sameRoom reports whether boxes and probes stand where they stood.
-func sameRoom(a, b *book.State) bool {
-	if !slices.Equal(a.Placements, b.Placements) {
-		return false
-	}
-	for id, place := range b.Places {
-		if was := a.Places[id]; was == nil || !slices.Equal(was.Stays, place.Stays) {
-			if was != nil || len(place.Stays) > 0 {
-				return false
-			}
-		}
-	}
-	return true
 }

@@ -33,6 +33,7 @@ type memory struct {
 	next     uint64
 	fail     error
 	hang     chan struct{} // not nil: calls wait for it to be closed
+	delay    time.Duration // of a Range
 	widest   time.Duration // from first to last reading of one Append, at most
 }
 
@@ -186,7 +187,18 @@ func (s *memory) Newest(context.Context) (time.Time, error) {
 	return newest, nil
 }
 
+// slow makes every later Range take as long.
+func (s *memory) slow(d time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.delay = d
+}
+
 func (s *memory) Range(_ context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error] {
+	s.mu.Lock()
+	delay := s.delay
+	s.mu.Unlock()
+	time.Sleep(delay)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	all := slices.SortedFunc(maps.Values(s.readings[probe]), func(a, b incubation.Reading) int {
@@ -206,6 +218,19 @@ func (s *memory) count(probe string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return len(s.readings[probe])
+}
+
+// countSince counts those from a time on.
+func (s *memory) countSince(probe string, from time.Time) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	n := 0
+	for at := range s.readings[probe] {
+		if at >= from.Unix() {
+			n++
+		}
+	}
+	return n
 }
 
 // post is a poster that keeps what it is given.
@@ -305,12 +330,20 @@ const members = 60
 // newRoom starts a monitor over a store. Call it inside a synctest bubble.
 func newRoom(t *testing.T, store *memory, probes ...string) *room {
 	t.Helper()
+	return newRoomOf(t, store, func(*monitor.Options) {}, probes...)
+}
+
+// newRoomOf is newRoom with other options.
+func newRoomOf(t *testing.T, store *memory, with func(*monitor.Options), probes ...string) *room {
+	t.Helper()
 	r := &room{T: t, store: store, post: &post{}, hand: newHand(probes...), began: time.Now(), trusted: true, boot: "boot-1"}
-	r.Monitor = monitor.New(monitor.Options{
+	o := monitor.Options{
 		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Poster: r.post,
 		Ensemble: incubation.Draw(species.Leopard(), members),
 		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
-	})
+	}
+	with(&o)
+	r.Monitor = monitor.New(o)
 	if err := r.Start(t.Context()); err != nil {
 		t.Fatal(err)
 	}
@@ -389,4 +422,47 @@ func (r *room) clutch() {
 	})
 	r.enter(book.KindEgg, book.EggData{Egg: "fern-1a", Box: "box"})
 	r.enter(book.KindEgg, book.EggData{Egg: "fern-1b", Box: "box"})
+}
+
+// again starts a second monitor over the room's store, as after a restart of
+// the program within the same boot.
+func (r *room) again(probes ...string) *room {
+	r.Helper()
+	if err := r.Sync(r.Context()); err != nil {
+		r.Fatal(err)
+	}
+	next := newRoom(r.T, r.store, probes...)
+	next.began, next.boot, next.wall = r.began, r.boot, r.wall
+	return next
+}
+
+// alert gives the state of an alert that a keeper is to see, nil if it is not.
+func (r *room) alert(id string) *alerts.State {
+	for _, a := range r.Snapshot().Alerts {
+		if a.Alert == id {
+			return &a
+		}
+	}
+	return nil
+}
+
+// place gives a place of the snapshot.
+func (r *room) place(id string) monitor.PlaceNow {
+	r.Helper()
+	for _, p := range r.Snapshot().Places {
+		if p.ID == id {
+			return p
+		}
+	}
+	r.Fatalf("no place %q", id)
+	return monitor.PlaceNow{}
+}
+
+// deep follows a snapshot's pointers, for printing.
+func deep(s *monitor.Snapshot) string {
+	text, err := json.Marshal(s)
+	if err != nil {
+		return err.Error()
+	}
+	return string(text)
 }

@@ -7,6 +7,7 @@
 package monitor
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"log/slog"
@@ -41,11 +42,10 @@ type Options struct {
 	// Quiet sends nothing and estimates nothing: for a season lived through
 	// in virtual time. Live ends it.
 	Quiet bool
+	// IDs is how many ids are set aside on the disk at a time; zero: enough
+	// for years.
+	IDs uint64
 }
-
-// idBlock is how many ids are set aside on the disk at a time: enough for
-// years, so that an alert never waits for the disk to give it one.
-const idBlock = 1 << 20
 
 // A Monitor watches the room. Start it once, Run it, and call Tick from one
 // goroutine.
@@ -74,6 +74,7 @@ type Monitor struct {
 	lastRun  time.Time // newest stored reading when it started: zero for a new room
 	away     *awayNow
 	flushed  int64 // the minute that readings were last handed to the disk
+	relearn  bool  // the shelves' differences are to be read from the history
 }
 
 // New makes a monitor; Start loads it.
@@ -84,6 +85,7 @@ func New(opt Options) *Monitor {
 		states: map[string]alerts.State{}, watch: map[string]*placeWatch{},
 		book: book.Fold(nil), rules: alerts.Rules(),
 	}
+	m.opt.IDs = cmp.Or(opt.IDs, idBlock)
 	if m.zone, _ = time.LoadLocation(opt.Zone); m.zone == nil {
 		m.zone = time.UTC
 	}
@@ -97,7 +99,7 @@ func New(opt Options) *Monitor {
 // Start loads the book, the alert states and a block of ids. It is the only
 // place where the monitor waits for the disk.
 func (m *Monitor) Start(ctx context.Context) error {
-	first, err := m.opt.Store.Reserve(ctx, idBlock)
+	first, err := m.opt.Store.Reserve(ctx, m.opt.IDs)
 	if err != nil {
 		return fmt.Errorf("set ids aside: %w", err)
 	}
@@ -115,9 +117,13 @@ func (m *Monitor) Start(ctx context.Context) error {
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.ids = ids{next: first, end: first + idBlock}
+	m.ids = ids{next: first, end: first + m.opt.IDs}
 	m.entries = entries
+	m.clock.newest, m.lastRun = newest, newest
 	for _, e := range entries {
+		// A book that was written in later than a probe spoke tells more of
+		// what time it is.
+		m.clock.newest = later(m.clock.newest, e.Made)
 		if e.Request != "" {
 			m.requests[e.Request] = e.Seq
 		}
@@ -127,7 +133,6 @@ func (m *Monitor) Start(ctx context.Context) error {
 		// The time that nobody looked counts for no delay.
 		m.states[s.Alert] = s.Pause(newest)
 	}
-	m.clock.newest, m.lastRun = newest, newest
 	return nil
 }
 
@@ -147,10 +152,7 @@ func (m *Monitor) Live() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.quiet = false
-	m.eggs.folded = m.clock.now.Truncate(incubation.BlockLength)
-	for id := range m.book.Eggs {
-		m.eggs.want(id)
-	}
+	m.anew(m.clock.now)
 }
 
 // LastReading is the time of the newest reading that was stored when the
@@ -204,18 +206,10 @@ func (m *Monitor) Sync(ctx context.Context) error {
 	}
 }
 
-// ids gives out ids from a block that is reserved on the disk.
-type ids struct{ next, end uint64 }
-
-func (i *ids) take() uint64 {
-	id := i.next
-	i.next++
-	return id
-}
-
 // A probeState is what the monitor knows of one probe.
 type probeState struct {
-	probe   sensors.Probe
+	probe   sensors.Probe      // only its ID until it is found
+	found   bool               // the sampler has told of it
 	latest  incubation.Reading // corrected
 	fault   sensors.Cause
 	faults  map[sensors.Cause]uint64

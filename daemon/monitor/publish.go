@@ -53,11 +53,15 @@ func (m *Monitor) probesNow(now time.Time) []ProbeNow {
 	out := make([]ProbeNow, 0, len(m.probes))
 	for _, id := range slices.Sorted(maps.Keys(m.probes)) {
 		p := m.probes[id]
+		at, placed := placement(m.book, id, now)
+		if !p.found && !placed {
+			continue
+		}
 		n := ProbeNow{
 			Probe: p.probe, Latest: p.latest, Stale: p.stale(now), Fault: p.fault,
 			Faults: maps.Clone(p.faults),
 		}
-		if at, ok := placement(m.book, id, now); ok {
+		if placed {
 			n.Place, n.Position = at.Stay.Place, at.Position
 		}
 		out = append(out, n)
@@ -102,6 +106,7 @@ func (m *Monitor) placesNow(now time.Time, probes []ProbeNow) []PlaceNow {
 	for _, place := range ordered(m.book, now) {
 		p := m.placeNow(now, place, probes)
 		p.Eggs = eggs[place.ID]
+		m.limitsNow(&p)
 		out = append(out, p)
 	}
 	return out
@@ -166,9 +171,8 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	if v, ok := humidity.value(); ok {
 		n.Humidity = ptr(incubation.Humidity(v))
 	}
-	m.limitsNow(&n)
 	if w := m.watch[place.ID]; w != nil {
-		n.Offset, n.Settling = w.offset(), w.settling(now)
+		n.Offset, n.Settling = w.differs.known(), w.settling(now)
 	}
 	return n
 }

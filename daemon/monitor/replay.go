@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"slices"
@@ -20,6 +21,7 @@ func (m *Monitor) replay(ctx context.Context) {
 			return
 		case <-m.eggs.wake:
 		}
+		m.learnAgain(ctx)
 		for ctx.Err() == nil && m.replaySome(ctx) {
 		}
 	}
@@ -38,7 +40,9 @@ func (m *Monitor) replaySome(ctx context.Context) bool {
 	t := task{book: m.book, until: m.eggs.folded}
 	ready := m.clock.trusted && !m.quiet
 	if ready {
-		t.eggs = slices.Sorted(maps.Keys(m.eggs.wanted))
+		t.eggs = slices.SortedFunc(maps.Keys(m.eggs.wanted), func(a, b string) int {
+			return cmp.Or(liveFirst(m.book.Eggs[a], m.book.Eggs[b]), cmp.Compare(a, b))
+		})
 		clear(m.eggs.wanted)
 	}
 	m.mu.Unlock()
@@ -57,6 +61,17 @@ func (m *Monitor) replaySome(ctx context.Context) bool {
 	return true
 }
 
+// liveFirst puts what someone waits for before what is over.
+func liveFirst(a, b *incubation.Egg) int {
+	switch {
+	case a.Live() == b.Live():
+		return 0
+	case a.Live():
+		return -1
+	}
+	return 1
+}
+
 func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 	egg := t.book.Eggs[id]
 	clutch := t.book.Clutches[egg.Clutch]
@@ -71,18 +86,19 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 	if ctx.Err() != nil {
 		return // the record is not whole
 	}
-	if !egg.Live() {
-		e := track.Estimate(question(t.book, egg, egg.Ended))
-		m.mu.Lock()
-		defer m.mu.Unlock()
-		m.eggs.estimates[id] = &e
-		return
-	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	now := m.book.Eggs[id]
-	if now == nil || !now.Live() || m.book != t.book && m.pastChanged(t.book, m.book, egg, now) {
-		return // the book went on: whoever changed it asked again
+	switch {
+	case ctx.Err() != nil, now == nil:
+		return // what was read is not whole, or not needed
+	case m.book != t.book && (now.Live() != egg.Live() || m.pastChanged(t.book, m.book, egg, now)):
+		m.eggs.want(id) // the book went on
+		return
+	case !now.Live():
+		e := track.Estimate(question(m.book, now, now.Ended))
+		m.eggs.estimates[id] = &e
+		return
 	}
 	for _, set := range m.eggs.recent {
 		if !set.start.Before(t.until) {
@@ -90,11 +106,8 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 		}
 	}
 	m.eggs.tracks[id] = track
-	m.eggs.due[now.Clutch] = true
+	m.eggs.fallDue(now.Clutch)
 }
-
-// A span is a stretch of time, its end not included.
-type span struct{ from, to time.Time }
 
 // sets gives what the probes that ever spoke for an egg said in a span, by
 // stretch. One probe's history is read at a time and kept as blocks.
@@ -120,8 +133,8 @@ func (m *Monitor) sets(ctx context.Context, b *book.State, egg *incubation.Egg, 
 // speakers are the probes that spoke for an egg at any time of a span.
 func speakers(b *book.State, egg *incubation.Egg, s span) []string {
 	set := map[string]bool{}
-	for t := s.from; t.Before(s.to); t = t.Add(incubation.BlockLength) {
-		for _, p := range incubation.Sources(b.Room(), egg.Stays, t.Add(incubation.BlockLength/2)) {
+	for _, t := range s.moments(changes(b, egg)) {
+		for _, p := range incubation.Sources(b.Room(), egg.Stays, t) {
 			set[p.Probe] = true
 		}
 	}

@@ -2,6 +2,8 @@ package monitor
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -21,8 +23,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	shift, gained := m.clock.advance(at)
-	if gained {
+	if shift, set := m.clock.advance(at); set {
 		m.trust(shift, at)
 	}
 	now := m.clock.now
@@ -47,15 +48,28 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 	}
 }
 
-// meet learns of probes that are new, and of changes to known ones.
+// meet learns of probes that are new, and of changes to known ones. One that
+// the book has in a place counts from the start, found or not: a sensor that
+// does not come back after a power cut must not be missing in silence.
 func (m *Monitor) meet(known []sensors.Probe, now time.Time) {
 	for _, p := range known {
-		if have := m.probes[p.ID]; have != nil {
-			have.probe = p
-			continue
-		}
-		m.probes[p.ID] = &probeState{probe: p, seen: now, faults: map[sensors.Cause]uint64{}}
+		s := m.probeState(p.ID, now)
+		s.probe, s.found = p, true
 	}
+	for _, at := range m.book.Placements {
+		if at.Stay.Covers(now) {
+			m.probeState(at.Probe, now)
+		}
+	}
+}
+
+func (m *Monitor) probeState(id string, now time.Time) *probeState {
+	s := m.probes[id]
+	if s == nil {
+		s = &probeState{probe: sensors.Probe{ID: id}, seen: now, faults: map[sensors.Cause]uint64{}}
+		m.probes[id] = s
+	}
+	return s
 }
 
 // take turns outcomes into what the probes say now, and into what is kept.
@@ -100,40 +114,48 @@ func (m *Monitor) notice(p *probeState, r incubation.Reading) {
 	}
 }
 
-// trust is called when the clock has become trusted: provisional times are
-// moved, what was staged under this boot gets its time, and eggs are replayed
-// from a history that is whole.
+// trust is called when the clock has become trusted or was set ahead: what was
+// timed by the old one is moved, what was staged under this boot gets its
+// time, and eggs are replayed from a history that is whole.
 func (m *Monitor) trust(shift time.Duration, at Instant) {
 	now := m.clock.now
-	provisional := now.Add(-shift)
-	for _, p := range m.probes {
-		p.seen = p.seen.Add(shift)
-		if !p.latest.Time.IsZero() {
-			p.latest.Time = p.latest.Time.Add(shift)
-		}
-	}
-	for id, s := range m.states {
-		if !m.started.IsZero() && !s.Since.Before(m.started) {
-			m.states[id] = s.Shift(shift)
-		}
-	}
-	for _, w := range m.watch {
-		w.shift(shift)
-	}
 	if !m.started.IsZero() {
-		m.started = m.started.Add(shift)
-		m.opt.Log.Info("clock trusted", "was", provisional, "now", now)
+		m.move(shift)
+		m.opt.Log.Info("clock set", "was", now.Add(-shift), "now", now)
 	}
 	m.findAway(now)
-	m.eggs.folded = now.Truncate(incubation.BlockLength)
 	booted := m.clock.booted(at)
 	m.commit.flushDue()
 	m.commit.ask("staged readings", func(ctx context.Context) error {
 		return m.settle(ctx, at.Boot, booted)
 	})
-	for id := range m.book.Eggs {
-		m.eggs.want(id)
+	m.anew(now)
+}
+
+// move moves what was timed since the start. Blocks that are open or kept
+// carry the old times: the history is asked instead.
+func (m *Monitor) move(shift time.Duration) {
+	for _, p := range m.probes {
+		p.seen = p.seen.Add(shift)
+		if !p.latest.Time.IsZero() {
+			p.latest.Time = p.latest.Time.Add(shift)
+		}
+		p.aligner = incubation.Aligner{}
 	}
+	for id, s := range m.states {
+		m.states[id] = s.ShiftSince(m.started, shift)
+	}
+	for _, w := range m.watch {
+		w.shift(shift)
+	}
+	m.started = m.started.Add(shift)
+}
+
+// anew has everything that rests on the record read again from the history.
+func (m *Monitor) anew(now time.Time) {
+	m.eggs.begin(now)
+	m.relearn = true
+	m.eggs.want(slices.Collect(maps.Keys(m.book.Eggs))...)
 }
 
 // settle gives the staged readings of this boot their time; those that still

@@ -12,10 +12,6 @@ const (
 	// smoothFor is the time constant of the temperature that the
 	// off-setpoint rule judges: an on/off thermostat's swing is not news.
 	smoothFor = 30 * time.Minute
-	// learnFor is the time constant of a box's learned difference from its
-	// incubator, learnFrom how much of a record it needs before it counts.
-	learnFor  = 12 * time.Hour
-	learnFrom = 12 * time.Hour
 	// fallOver is the stretch over which "falling" is judged.
 	fallOver = 10 * time.Minute
 	// A box just placed and a setpoint just changed need this long before
@@ -28,11 +24,12 @@ const (
 type placeWatch struct {
 	last     time.Time
 	smooth   float64
-	offsets  float64       // learned difference from its incubator, K
-	learned  time.Duration // how much record is behind it
-	trail    []trailPoint  // one a minute, over fallOver
-	settled  time.Time     // when settling ends
 	haveTemp bool
+	trail    []trailPoint // one a minute, over fallOver
+	settled  time.Time    // when settling ends
+	shelf    string       // what the learned difference is one of
+	learns   bool         // that is not known yet
+	differs  difference
 }
 
 type trailPoint struct {
@@ -49,12 +46,7 @@ func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsi
 	} else {
 		w.smooth += (celsius - w.smooth) * share(dt, smoothFor)
 		if outer != nil {
-			diff := celsius - float64(*outer)
-			if w.learned == 0 {
-				w.offsets = diff
-			}
-			w.offsets += (diff - w.offsets) * max(share(dt, learnFor), share(dt, w.learned+dt))
-			w.learned += dt
+			w.differs.learn(celsius-float64(*outer), dt)
 		}
 	}
 	w.last = now
@@ -71,18 +63,10 @@ func share(dt, constant time.Duration) float64 {
 	return 1 - math.Exp(-dt.Seconds()/constant.Seconds())
 }
 
-// falling reports whether it has become colder over the last minutes by more
+// falling reports whether the place has become colder over the last minutes by more
 // than a sensor's step or a thermostat's ripple.
 func (w *placeWatch) falling(celsius float64) bool {
 	return len(w.trail) > 1 && celsius < w.trail[0].celsius-0.1
-}
-
-// offset is the learned difference from its incubator, nil until learned.
-func (w *placeWatch) offset() *float64 {
-	if w.learned < learnFrom {
-		return nil
-	}
-	return ptr(math.Round(w.offsets*100) / 100)
 }
 
 // settling is when settling ends, zero when it has.
@@ -104,7 +88,8 @@ func (w *placeWatch) shift(d time.Duration) {
 func settledAt(b *book.State, place string, now time.Time) time.Time {
 	var end time.Time
 	later := func(t time.Time, wait time.Duration) {
-		if !t.IsZero() && t.Add(wait).After(end) {
+		// What is entered for tomorrow must not keep today's alerts waiting.
+		if !t.IsZero() && !t.After(now) && t.Add(wait).After(end) {
 			end = t.Add(wait)
 		}
 	}

@@ -1,0 +1,44 @@
+package monitor
+
+import (
+	"fmt"
+	"time"
+
+	"clutchd/alerts"
+	"clutchd/incubation"
+)
+
+// openNews is how long after its opening the TSP is worth a word. Eggs that
+// are older when they are first looked at, as after an upgrade, make none.
+// Judgement.
+const openNews = 48 * time.Hour
+
+// ofEgg looks at an egg's estimate.
+func (m *Monitor) ofEgg(id string, egg *incubation.Egg, now time.Time, look func(alerts.Rule, alerts.Observation)) {
+	e := m.eggs.estimates[id]
+	o := alerts.Observation{
+		Subject: alerts.Subject{Kind: alerts.EggSubject, ID: id, Name: m.marks([]string{id})[0]},
+		Known:   e != nil, Eggs: []string{id}, Place: m.book.Path(incubation.At(egg.Stays, now), now),
+	}
+	for _, code := range []string{"tsp-open", "hatch-near", "hatch-overdue"} {
+		o.Steady = false
+		if e != nil {
+			switch code {
+			case "tsp-open":
+				o.Beyond = e.TSP.State == incubation.TSPOpen
+				o.Steady = now.Sub(e.TSP.Opens) > openNews
+				o.Detail = fmt.Sprintf("Until about %s.", m.day(e.TSP.Closes))
+			case "hatch-near":
+				o.Beyond = !e.Hatch.Earliest.IsZero() && !now.Before(e.Hatch.Earliest)
+				o.Detail = fmt.Sprintf("Most likely on %s.", m.day(e.Hatch.Likely))
+			case "hatch-overdue":
+				o.Beyond = e.Hatch.Overdue || !e.Hatch.Latest.IsZero() && now.After(e.Hatch.Latest)
+				o.Detail = fmt.Sprintf("It was expected by %s.", m.day(e.Hatch.Latest))
+			}
+		}
+		look(m.rule(code), o)
+	}
+}
+
+// day writes a date as the room's calendar has it.
+func (m *Monitor) day(t time.Time) string { return t.In(m.zone).Format("2 January") }
