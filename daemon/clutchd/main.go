@@ -58,7 +58,10 @@ func Main(ctx context.Context, args []string, stdin *os.File, stdout, stderr io.
 	}
 	for _, c := range commands {
 		if c.name == args[0] {
-			return status(c.run(ctx, command.Call{Args: args[1:], Stdin: stdin, Stdout: stdout, Stderr: stderr}), stderr)
+			return status(c.run(ctx, command.Call{
+				Args: args[1:], Stdin: stdin, Stdout: stdout,
+				Stderr: stderr,
+			}), stderr)
 		}
 	}
 	fmt.Fprintf(stderr, "clutchd: there is no command %q\n`clutchd help` lists them\n", args[0])
@@ -82,8 +85,9 @@ func status(err error, stderr io.Writer) int {
 }
 
 func help(w io.Writer) {
-	fmt.Fprintln(w, "clutchd watches incubators, ties each egg to its record, and says what it tells.\n"+
-		"It never controls heat.\n\nusage: clutchd COMMAND [FLAGS] [ARGUMENTS]")
+	fmt.Fprintln(w,
+		"clutchd watches incubators, ties each egg to its record, and says what it tells.\n"+
+			"It never controls heat.\n\nusage: clutchd COMMAND [FLAGS] [ARGUMENTS]")
 	for _, c := range commands {
 		fmt.Fprintf(w, "  %-10s %s\n", c.name, c.does)
 	}

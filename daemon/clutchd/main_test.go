@@ -44,6 +44,12 @@ func TestScript(t *testing.T) {
 			e.Setenv("XDG_STATE_HOME", filepath.Join(e.WorkDir, "state"))
 			return nil
 		},
+		Condition: func(word string) (bool, error) {
+			if word != "race" {
+				return false, fmt.Errorf("there is no condition %q", word)
+			}
+			return racing, nil
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"wrong":   func(ts *testscript.TestScript, neg bool, args []string) { refused(ts, 2, args) },
 			"failed":  func(ts *testscript.TestScript, neg bool, args []string) { refused(ts, 1, args) },
@@ -65,7 +71,8 @@ func refused(ts *testscript.TestScript, want int, args []string) {
 		ts.Fatalf("clutchd %q: %v, want exit status %d", args, err, want)
 	}
 	said := ts.ReadFile("stderr")
-	if lines := strings.Split(strings.TrimSuffix(said, "\n"), "\n"); len(lines) != 2 || lines[1] == "" ||
+	if lines := strings.Split(strings.TrimSuffix(said, "\n"), "\n"); len(lines) != 2 ||
+		lines[1] == "" ||
 		!strings.HasPrefix(lines[0], "clutchd: ") {
 		ts.Fatalf("clutchd %q does not say in one line what and in one how to mend it:\n%s", args, said)
 	}

@@ -104,7 +104,8 @@ func TestImportMachine(t *testing.T) {
 	if steps := strings.Count(told, "the clock steps back"); steps != want.backward {
 		t.Errorf("import tells of %d steps back, the file has %d:\n%s", steps, want.backward, told)
 	}
-	if again := call(t, home, "import", "-data", "d", "-probe", "machine", file); !strings.Contains(again, "; 0 of them new") ||
+	if again := call(t, home, "import", "-data", "d", "-probe", "machine",
+		file); !strings.Contains(again, "; 0 of them new") ||
 		strings.Contains(again, "replaced") {
 		t.Errorf("the second import is not for nothing:\n%s", again)
 	}
@@ -234,16 +235,19 @@ func TestEstimateNests(t *testing.T) {
 	}
 	var seen []outcome
 	for _, n := range nests(t) {
-		e := estimateOf(t, n.record.Bytes(), "-profile", "../../testdata/profiles/green-turtle.json", "-laid", n.laid)
+		e := estimateOf(t, n.record.Bytes(), "-profile", "../../testdata/profiles/green-turtle.json",
+			"-laid", n.laid)
 		laid, err := time.Parse("2006-01-02T15:04:05", n.laid)
 		if err != nil {
 			t.Fatal(err)
 		}
 		hatch := e.Hatch.Likely.Sub(laid).Hours() / 24
 		t.Logf("%s: %d of %d male, estimate %.2f (%.2f to %.2f); record %.1f d, hatch after %.1f d; %s",
-			n.name, n.males, n.males+n.female, e.Sex.MaleProbability, e.Sex.Low, e.Sex.High, n.days, hatch, e.Sex.Words)
+			n.name, n.males, n.males+n.female, e.Sex.MaleProbability, e.Sex.Low, e.Sex.High,
+			n.days, hatch, e.Sex.Words)
 		if e.TSP.State != "closed" || e.Basis.Measured < 0.98 || e.CTE == nil {
-			t.Errorf("%s: TSP %s, %.2f measured, CTE %v after a whole record", n.name, e.TSP.State, e.Basis.Measured, e.CTE)
+			t.Errorf("%s: TSP %s, %.2f measured, CTE %v after a whole record", n.name, e.TSP.State,
+				e.Basis.Measured, e.CTE)
 		}
 		if math.Abs(hatch-n.days) > 10 {
 			t.Errorf("%s: hatch expected after %.1f days, the record has %.1f", n.name, hatch, n.days)

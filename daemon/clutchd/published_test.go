@@ -53,8 +53,15 @@ var hatchlings = []struct {
 	celsius  float64
 	n, males int
 }{
-	{26, 125, 0}, {28, 97, 0}, {29, 21, 4}, {30, 132, 43}, {31, 46, 38},
-	{31.5, 9, 8}, {32, 94, 82}, {32.5, 219, 162}, {33, 5, 4},
+	{26, 125, 0},
+	{28, 97, 0},
+	{29, 21, 4},
+	{30, 132, 43},
+	{31, 46, 38},
+	{31.5, 9, 8},
+	{32, 94, 82},
+	{32.5, 219, 162},
+	{33, 5, 4},
 }
 
 // A constant record, estimated by the program as it comes, must make the
@@ -124,7 +131,8 @@ func TestPublishedShares(t *testing.T) {
 	} {
 		sex := estimateOf(t, constant(row.celsius, 60)).Sex
 		if sex.MaleProbability < row.atLeast || sex.MaleProbability > row.atMost {
-			t.Errorf("%s: the estimate is %.3f, want %g to %g", row.source, sex.MaleProbability, row.atLeast, row.atMost)
+			t.Errorf("%s: the estimate is %.3f, want %g to %g", row.source, sex.MaleProbability,
+				row.atLeast, row.atMost)
 		}
 	}
 }

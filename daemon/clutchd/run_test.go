@@ -42,7 +42,8 @@ func start(t *testing.T, home string, args ...string) *running {
 }
 
 func environment(home string) []string {
-	return append(os.Environ(), "HOME="+home, "XDG_STATE_HOME="+filepath.Join(home, "state"), "STATE_DIRECTORY=")
+	return append(os.Environ(), "HOME="+home, "XDG_STATE_HOME="+filepath.Join(home, "state"),
+		"STATE_DIRECTORY=")
 }
 
 // address gives the address that the daemon says its pages are at.
@@ -111,7 +112,8 @@ func TestRunStoresWhatItRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	config := "clock = \"system\"\n[web]\nlisten = \"127.0.0.1:0\"\n[broker]\nlisten = \"127.0.0.1:0\"\n" +
+	config := "clock = \"system\"\n" +
+		"[web]\nlisten = \"127.0.0.1:0\"\n[broker]\nlisten = \"127.0.0.1:0\"\n" +
 		"[kernel]\ninterval_seconds = 1\nroot = \"" + root + "\"\n"
 	if err := os.WriteFile(filepath.Join(home, "room.toml"), []byte(config), 0o600); err != nil {
 		t.Fatal(err)
@@ -131,7 +133,8 @@ func TestRunStoresWhatItRead(t *testing.T) {
 		t.Errorf("the page does not name the probe that waits for a place:\n%s", text)
 	}
 	if status, took := d.stop(t); status != 0 || took > stopWithin {
-		t.Errorf("after SIGTERM: status %d in %v, want 0 within %v\n%s", status, took, stopWithin, d.stderr)
+		t.Errorf("after SIGTERM: status %d in %v, want 0 within %v\n%s", status, took, stopWithin,
+			d.stderr)
 	}
 	call(t, home, "export", "-config", "room.toml", "out")
 	text, err := os.ReadFile(filepath.Join(home, "out", "readings-"+probe+".csv"))
@@ -167,7 +170,8 @@ func TestRunWithoutConfig(t *testing.T) {
 		t.Errorf("that is no page:\n%s", text)
 	}
 	if status, took := d.stop(t); status != 0 || took > stopWithin {
-		t.Errorf("after SIGTERM: status %d in %v, want 0 within %v\n%s", status, took, stopWithin, d.stderr)
+		t.Errorf("after SIGTERM: status %d in %v, want 0 within %v\n%s", status, took, stopWithin,
+			d.stderr)
 	}
 	if _, err := os.Stat(filepath.Join(home, "state", "clutchd", "book.db")); err != nil {
 		t.Errorf("the state is not in the user's state folder: %v", err)

@@ -54,7 +54,10 @@ func (c Call) Bare(usage string, define func(*flag.FlagSet)) error {
 	args, err := c.Flags(usage, define)
 	if err == nil && len(args) > 0 {
 		name, _, _ := strings.Cut(usage, " ")
-		return &WrongCall{fmt.Sprintf("%s takes no argument, such as %q", name, args[0]), "usage: clutchd " + usage}
+		return &WrongCall{
+			fmt.Sprintf("%s takes no argument, such as %q", name, args[0]),
+			"usage: clutchd " + usage,
+		}
 	}
 	return err
 }
@@ -85,7 +88,8 @@ func Version(c Call) error {
 	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
-		return hint(errors.New("read the build information: there is none"), "build clutchd with go build")
+		return hint(errors.New("read the build information: there is none"),
+			"build clutchd with go build")
 	}
 	fmt.Fprintf(c.Stdout, "clutchd %s, %s\n", Revision(info), info.GoVersion)
 	return nil

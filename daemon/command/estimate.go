@@ -4,12 +4,10 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
-	"os"
 	"slices"
 	"time"
 
 	"clutchd/incubation"
-	"clutchd/incubation/species"
 	"clutchd/sensors/logger"
 )
 
@@ -55,7 +53,8 @@ func Estimate(c Call) error {
 }
 
 func (f *estimateFlags) define(s *flag.FlagSet) {
-	s.StringVar(&f.laid, "laid", "", "when the eggs were laid: a `TIME`, a date, or FROM/TO (default the first row)")
+	s.StringVar(&f.laid, "laid", "",
+		"when the eggs were laid: a `TIME`, a date, or FROM/TO (default the first row)")
 	s.IntVar(&f.eggs, "eggs", 2, "`N`umber of eggs in the clutch")
 	s.StringVar(&f.profile, "profile", "", "`FILE` with the species' profile (default leopard gecko)")
 	s.Float64Var(&f.accuracy, "accuracy", 0.2, "how far the probe may be off, `K`; 0: unknown")
@@ -111,22 +110,31 @@ func (f estimateFlags) ask(file string) (inquiry, error) {
 		return r.Has&incubation.Temperature == 0
 	})
 	if len(q.log.Readings) == 0 {
-		return inquiry{}, hint(fmt.Errorf("%s: it holds no temperature", file), "give the file of a probe that measures one")
+		return inquiry{}, hint(fmt.Errorf("%s: it holds no temperature", file),
+			"give the file of a probe that measures one")
 	}
 	if q.laid.From.IsZero() {
 		q.laid, q.assumed = incubation.Laying{From: q.first(), To: q.first()}, true
 	}
-	const form = "2006-01-02 15:04"
-	switch last := q.last(); {
-	case q.laid.From.After(last):
-		return inquiry{}, hint(fmt.Errorf("%s: its last row is of %s, before the eggs were laid on %s", file,
-			last.Format(form), q.laid.From.Format(form)), "give -laid as the time the eggs were laid, or the file of those days")
-	case last.Sub(q.laid.From) > longest:
-		return inquiry{}, hint(fmt.Errorf("%s: its last row is %.0f days after laying on %s", file,
-			last.Sub(q.laid.From).Hours()/24, q.laid.From.Format(form)), "give -laid as the time these eggs were laid")
+	if err := q.together(file); err != nil {
+		return inquiry{}, err
 	}
 	q.laid.To = minTime(q.laid.To, q.last())
 	return q, nil
+}
+
+// together says whether laying and record belong to each other.
+func (q inquiry) together(file string) error {
+	laid, last := q.laid.From.Format(minute), q.last().Format(minute)
+	switch lain := q.last().Sub(q.laid.From); {
+	case lain < 0:
+		return hint(fmt.Errorf("%s: its last row is of %s, before the eggs were laid on %s",
+			file, last, laid), "give -laid as the time the eggs were laid, or the file of those days")
+	case lain > longest:
+		return hint(fmt.Errorf("%s: its last row is %.0f days after laying on %s",
+			file, lain.Hours()/24, laid), "give -laid as the time these eggs were laid")
+	}
+	return nil
 }
 
 func minTime(a, b time.Time) time.Time {
@@ -176,20 +184,4 @@ func (q inquiry) replay(track *incubation.Track) {
 		add(aligner.Add(r))
 	}
 	add(aligner.Close(q.last().Add(incubation.BlockLength)))
-}
-
-func loadProfile(file string) (incubation.Profile, error) {
-	if file == "" {
-		return species.Leopard(), nil
-	}
-	const mend = "give -profile a file like those in incubation/species"
-	text, err := os.ReadFile(file)
-	if err != nil {
-		return incubation.Profile{}, hint(fmt.Errorf("read the profile: %w", err), mend)
-	}
-	p, err := species.Parse(text)
-	if err != nil {
-		return incubation.Profile{}, hint(fmt.Errorf("profile %s: %w", file, err), mend)
-	}
-	return p, nil
 }

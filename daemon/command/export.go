@@ -52,7 +52,8 @@ func Export(ctx context.Context, c Call) error {
 			fmt.Fprintf(c.Stderr, "probe %s: %d damaged stretches left out\n", probe, left)
 		}
 	}
-	fmt.Fprintf(c.Stdout, "%s: the book, and %s of %s\n", out, counted(total, "reading"), counted(len(probes), "probe"))
+	fmt.Fprintf(c.Stdout, "%s: the book, and %s of %s\n", out, counted(total, "reading"),
+		counted(len(probes), "probe"))
 	return nil
 }
 
@@ -105,7 +106,8 @@ func exportReadings(ctx context.Context, r room, probe, path string) (n, left in
 				humidity = strconv.FormatFloat(float64(reading.Humidity), 'f', -1, 64)
 			}
 			n++
-			fmt.Fprintf(w, "%s,%s,%s,%s\n", reading.Time.Format(time.RFC3339), celsius, humidity, reading.Quality)
+			fmt.Fprintf(w, "%s,%s,%s,%s\n", reading.Time.Format(time.RFC3339), celsius, humidity,
+				reading.Quality)
 		}
 		return nil
 	})

@@ -12,7 +12,8 @@ import (
 	"clutchd/sensors/logger"
 )
 
-const importUsage = "import [-config FILE] [-data DIR] -probe ID [-unit C|F] [-zone ZONE] [-start TIME] FILE.csv"
+const importUsage = "import [-config FILE] [-data DIR] -probe ID [-unit C|F] [-zone ZONE] " +
+	"[-start TIME] FILE.csv"
 
 type importFlags struct {
 	where
@@ -23,7 +24,8 @@ func (f *importFlags) define(s *flag.FlagSet) {
 	f.where.define(s)
 	s.StringVar(&f.probe, "probe", "", "`ID` of the probe whose history it becomes")
 	s.StringVar(&f.unit, "unit", "", "`C or F`, where the file does not tell")
-	s.StringVar(&f.zone, "zone", "", "`ZONE` of times that carry none, such as Europe/Lisbon (default UTC)")
+	s.StringVar(&f.zone, "zone", "",
+		"`ZONE` of times that carry none, such as Europe/Lisbon (default UTC)")
 	s.StringVar(&f.start, "start", "", "`TIME` of minute 0, for files that count from their start")
 }
 
@@ -48,14 +50,14 @@ func Import(ctx context.Context, c Call) error {
 		return err
 	}
 	defer r.close()
-	new, err := compare(ctx, r, f.probe, log.Readings)
+	fresh, err := compare(ctx, r, f.probe, log.Readings)
 	if err != nil {
 		return err
 	}
 	if err := r.take(ctx, f.probe, log.Readings); err != nil {
 		return err
 	}
-	told(c, f.probe, log, new)
+	told(c, f.probe, log, fresh)
 	return nil
 }
 
@@ -92,7 +94,9 @@ const sameCelsius, sameHumidity = 0.0101, 0.000101
 // compare holds readings, which are in order, against what is there of a
 // probe. The store knows whole seconds; of those of one second it keeps the
 // last.
-func compare(ctx context.Context, r room, probe string, readings []incubation.Reading) (news, error) {
+func compare(
+	ctx context.Context, r room, probe string, readings []incubation.Reading,
+) (news, error) {
 	var n news
 	i := 0
 	count := func(until int64, old *incubation.Reading) {
@@ -107,7 +111,10 @@ func compare(ctx context.Context, r room, probe string, readings []incubation.Re
 			}
 		}
 	}
-	all := span{readings[0].Time.Truncate(time.Second), readings[len(readings)-1].Time.Add(time.Second)}
+	all := span{
+		readings[0].Time.Truncate(time.Second),
+		readings[len(readings)-1].Time.Add(time.Second),
+	}
 	for old, err := range r.readings(ctx, probe, all) {
 		if ctx.Err() != nil {
 			return news{}, ctx.Err()
@@ -128,16 +135,19 @@ func same(a, b incubation.Reading) bool {
 // told says what was taken and what was odd about it.
 func told(c Call, probe string, log logger.Log, n news) {
 	first, last := log.Readings[0].Time, log.Readings[len(log.Readings)-1].Time
-	fmt.Fprintf(c.Stdout, "probe %s: %s, %s to %s%s; %d of them new\n", probe, counted(len(log.Readings), "reading"),
+	fmt.Fprintf(c.Stdout, "probe %s: %s, %s to %s%s; %d of them new\n", probe,
+		counted(len(log.Readings), "reading"),
 		first.Format(time.RFC3339), last.Format(time.RFC3339), every(log.Interval), n.added)
 	if n.replaced > 0 {
-		fmt.Fprintf(c.Stdout, "%s stood there with another value and %s replaced: was it the right probe?\n",
+		fmt.Fprintf(c.Stdout,
+			"%s stood there with another value and %s replaced: was it the right probe?\n",
 			counted(n.replaced, "reading"), map[bool]string{true: "was", false: "were"}[n.replaced == 1])
 	}
 	for _, note := range log.Notes {
 		fmt.Fprintln(c.Stdout, note)
 	}
 	for _, gap := range log.Gaps {
-		fmt.Fprintf(c.Stdout, "nothing from %s to %s\n", gap.From.Format(time.RFC3339), gap.To.Format(time.RFC3339))
+		fmt.Fprintf(c.Stdout, "nothing from %s to %s\n", gap.From.Format(time.RFC3339),
+			gap.To.Format(time.RFC3339))
 	}
 }

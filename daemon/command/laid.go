@@ -66,5 +66,6 @@ func parseWhen(text string) (from, to time.Time, err error) {
 		}
 		return from, to, nil
 	}
-	return time.Time{}, time.Time{}, fmt.Errorf("parse time %.60q: unknown form, or a year out of bounds", text)
+	return time.Time{}, time.Time{},
+		fmt.Errorf("parse time %.60q: unknown form, or a year out of bounds", text)
 }

@@ -27,11 +27,15 @@ func TestParseLaid(t *testing.T) {
 			"between two times", "2026-03-01T08:00/2026-03-01T20:00",
 			"2026-03-01T08:00:00Z", "2026-03-01T20:00:00Z",
 		},
-		{"from a date to a date includes both", "2026-03-01/2026-03-03", "2026-03-01T00:00:00Z", "2026-03-04T00:00:00Z"},
+		{
+			"from a date to a date includes both", "2026-03-01/2026-03-03", "2026-03-01T00:00:00Z",
+			"2026-03-04T00:00:00Z",
+		},
 	} {
 		got, err := command.ParseLaid(row.text)
 		if err != nil || !got.From.Equal(at(row.from)) || !got.To.Equal(at(row.to)) {
-			t.Errorf("%s: %q is %v to %v, %v; want %s to %s", row.sentence, row.text, got.From, got.To, err, row.from, row.to)
+			t.Errorf("%s: %q is %v to %v, %v; want %s to %s", row.sentence, row.text, got.From, got.To, err,
+				row.from, row.to)
 		}
 	}
 	for _, row := range []struct{ sentence, text string }{
@@ -56,7 +60,8 @@ func TestParseLaid(t *testing.T) {
 func FuzzParseLaid(f *testing.F) {
 	for _, text := range []string{
 		"", "2026-03-01", "2026-03-01T20:00:00Z", "2026-03-01 20:00", "2026-03-01/2026-03-02",
-		"2026-03-01T20:00:00+01:00/2026-03-02", "/", "2026-03-01T20:00:00.5Z", "1970-01-01T00:00:00+14:00",
+		"2026-03-01T20:00:00+01:00/2026-03-02", "/",
+		"2026-03-01T20:00:00.5Z", "1970-01-01T00:00:00+14:00",
 	} {
 		f.Add(text)
 	}

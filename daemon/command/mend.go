@@ -35,7 +35,10 @@ func mending(err error) string {
 		{syscall.EADDRNOTAVAIL, "this machine has no such address: name one of its own in the config"},
 		{syscall.ENOSPC, "the disk is full: make room on it"},
 		{syscall.EROFS, "that disk cannot be written: name another folder with -data or state_folder"},
-		{syscall.ENOTDIR, "a file stands where a folder is needed: name another with -data or state_folder"},
+		{
+			syscall.ENOTDIR,
+			"a file stands where a folder is needed: name another with -data or state_folder",
+		},
 		{fs.ErrPermission, "this user may not do that: name another folder, or be its owner"},
 		{fs.ErrNotExist, "there is no such file or folder: name one that is there"},
 	} {
@@ -51,7 +54,8 @@ func loadConfig(file string) (config.Config, error) {
 	cfg, err := config.Load(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return cfg, hint(err, "give -config the path of a file that is there; without -config none is needed")
+		return cfg, hint(err,
+			"give -config the path of a file that is there; without -config none is needed")
 	case err != nil:
 		return cfg, hint(err, "the sample config clutchd.toml shows every key and what it may hold")
 	}

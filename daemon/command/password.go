@@ -42,7 +42,8 @@ func Password(c Call) error {
 		return err
 	}
 	if n := utf8.RuneCountInString(password); n < shortest {
-		return hint(fmt.Errorf("a password of %d characters is too short", n), fmt.Sprintf("use at least %d", shortest))
+		return hint(fmt.Errorf("a password of %d characters is too short", n),
+			fmt.Sprintf("use at least %d", shortest))
 	}
 	hash, err := web.HashPassword(password)
 	if err != nil {
@@ -67,7 +68,8 @@ func askPassword(c Call) (string, error) {
 		}
 		line, err := bufio.NewReader(in).ReadString('\n')
 		if err != nil && line == "" {
-			return "", hint(fmt.Errorf("read the password: %w", err), "type it, or give it as one line on a pipe")
+			return "", hint(fmt.Errorf("read the password: %w", err),
+				"type it, or give it as one line on a pipe")
 		}
 		return strings.TrimRight(line, "\r\n"), nil
 	}

@@ -37,7 +37,8 @@ func Probes(ctx context.Context, c Call) error {
 		}
 		fmt.Fprintln(table, "PROBE\tMODEL\tSAYS\tPLACE\tSOURCE")
 		for _, p := range probes {
-			fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\n", p.ID, p.Model, saysNow(p), orNobody(p.Place), p.Source)
+			fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\n", p.ID, p.Model, saysNow(p), orNobody(p.Place),
+				p.Source)
 		}
 		if len(probes) == 0 {
 			fmt.Fprintln(table, "none yet: the running daemon looks for probes every minute")
@@ -61,7 +62,8 @@ func readAll(ctx context.Context, cfg config.Config, c Call, table *tabwriter.Wr
 	}
 	for _, d := range cfg.Devices {
 		p := d.In().Probe()
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", p.ID, p.Model, "speaks over MQTT: run the daemon", p.Source)
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", p.ID, p.Model, "speaks over MQTT: run the daemon",
+			p.Source)
 	}
 	if err := table.Flush(); err != nil {
 		return err
@@ -70,7 +72,8 @@ func readAll(ctx context.Context, cfg config.Config, c Call, table *tabwriter.Wr
 		fmt.Fprintln(c.Stderr, n)
 	}
 	if len(found)+len(cfg.Devices) == 0 {
-		fmt.Fprintln(c.Stdout, "no probe found: is its overlay or module loaded, and is an I2C bus named in the config?")
+		fmt.Fprintln(c.Stdout,
+			"no probe found: is its overlay or module loaded, and is an I2C bus named in the config?")
 	}
 	return nil
 }

@@ -18,11 +18,15 @@ const tooWarm = 45
 // readLog reads a logger's file. start is the flag that tells minute 0.
 func readLog(file string, o logger.Options, start string) (logger.Log, error) {
 	if o.Unit != "" && o.Unit != "C" && o.Unit != "F" {
-		return logger.Log{}, &WrongCall{fmt.Sprintf("-unit %q is no unit", o.Unit), "say -unit C or -unit F"}
+		return logger.Log{}, &WrongCall{
+			fmt.Sprintf("-unit %q is no unit", o.Unit),
+			"say -unit C or -unit F",
+		}
 	}
 	f, err := os.Open(file)
 	if err != nil {
-		return logger.Log{}, hint(err, "give a CSV file of times and temperatures that is there and can be read")
+		return logger.Log{}, hint(err,
+			"give a CSV file of times and temperatures that is there and can be read")
 	}
 	defer f.Close()
 	if at, err := f.Stat(); err == nil && at.IsDir() {
@@ -30,16 +34,19 @@ func readLog(file string, o logger.Options, start string) (logger.Log, error) {
 	}
 	log, err := logger.Read(f, o)
 	if errors.Is(err, logger.ErrNoStart) {
-		return logger.Log{}, hint(fmt.Errorf("%s: %w", file, err), "say "+start+" TIME, such as 2026-03-01T20:00:00Z")
+		return logger.Log{}, hint(fmt.Errorf("%s: %w", file, err),
+			"say "+start+" TIME, such as 2026-03-01T20:00:00Z")
 	}
 	if err != nil {
 		return logger.Log{}, hint(fmt.Errorf("%s: %w", file, err),
-			"save it as plain CSV with a header such as time,celsius and a row for each time: 2026-03-01T20:00:00Z,28.5")
+			"save it as plain CSV with a header such as time,celsius and a row for each time, "+
+				"as 2026-03-01T20:00:00Z,28.5")
 	}
 	if mid := median(log.Readings); mid > tooWarm {
 		return logger.Log{}, hint(
 			fmt.Errorf("%s: half of its temperatures are above %.1f °C, where no egg lies", file, mid),
-			"if they are °F, let the header say time,fahrenheit; if the columns are swapped, swap their names")
+			"if they are °F, let the header say time,fahrenheit; "+
+				"if the columns are swapped, swap their names")
 	}
 	return log, nil
 }

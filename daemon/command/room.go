@@ -28,12 +28,14 @@ import (
 type room interface {
 	entries(ctx context.Context) ([]book.Entry, error)
 	probes(ctx context.Context) ([]string, error)
-	// readings gives a probe's readings of a span, oldest first; a damaged
-	// stretch as an error.
-	readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error]
+	// readings gives a probe's readings of a span.
+	readings(ctx context.Context, probe string, s span) stream
 	take(ctx context.Context, probe string, readings []incubation.Reading) error
 	close() error
 }
+
+// A stream is readings, oldest first; a damaged stretch of them is an error.
+type stream = iter.Seq2[incubation.Reading, error]
 
 // A span is the time in [from, to).
 type span struct{ from, to time.Time }
@@ -83,7 +85,8 @@ func (w *where) openExisting(ctx context.Context) (room, error) {
 		return nil, err
 	}
 	if _, err := os.Stat(filepath.Join(folder, bookFile)); errors.Is(err, fs.ErrNotExist) {
-		return nil, hint(fmt.Errorf("%s holds no state of clutchd", folder), "name the folder with -data, or its config with -config")
+		return nil, hint(fmt.Errorf("%s holds no state of clutchd", folder),
+			"name the folder with -data, or its config with -config")
 	}
 	return w.open(ctx)
 }
@@ -110,7 +113,9 @@ func dial(ctx context.Context, folder string) (running, bool) {
 }
 
 // ask sends a request and gives the body of a good answer.
-func (r running) ask(ctx context.Context, method, path string, body io.Reader) (io.ReadCloser, error) {
+func (r running) ask(
+	ctx context.Context, method, path string, body io.Reader,
+) (io.ReadCloser, error) {
 	req, err := http.NewRequestWithContext(ctx, method, "http://clutchd"+path, body)
 	if err != nil {
 		return nil, err
@@ -144,7 +149,7 @@ func (r running) probes(ctx context.Context) (ids []string, err error) {
 	return ids, r.get(ctx, "/probes", &ids)
 }
 
-func (r running) readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error] {
+func (r running) readings(ctx context.Context, probe string, s span) stream {
 	return func(yield func(incubation.Reading, error) bool) {
 		body, err := r.ask(ctx, http.MethodGet, "/readings?"+url.Values{
 			"probe": {probe}, "from": {s.from.Format(time.RFC3339)}, "to": {s.to.Format(time.RFC3339)},
@@ -191,7 +196,7 @@ func (f files) entries(ctx context.Context) ([]book.Entry, error) { return f.sto
 
 func (f files) probes(ctx context.Context) ([]string, error) { return f.store.Probes(ctx) }
 
-func (f files) readings(ctx context.Context, probe string, s span) iter.Seq2[incubation.Reading, error] {
+func (f files) readings(ctx context.Context, probe string, s span) stream {
 	return f.store.Range(ctx, probe, s.from, s.to)
 }
 

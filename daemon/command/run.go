@@ -44,6 +44,7 @@ func ready(c Call, cfg config.Config, at daemon.Addresses) {
 		return
 	}
 	if _, err := os.Stat(filepath.Join(folder, daemon.PasswordFile)); err != nil {
-		fmt.Fprintln(c.Stdout, "no password is set: the pages open on this machine only (`clutchd password`)")
+		fmt.Fprintln(c.Stdout,
+			"no password is set: the pages open on this machine only (`clutchd password`)")
 	}
 }

@@ -31,9 +31,11 @@ func tell(w io.Writer, q inquiry, r result) error {
 	s.line("", "")
 	s.sex(r)
 	s.hatch(q, r.Hatch)
-	s.line("development", "%s of the way from laying to hatching", percent(r.Development.Fraction, r.Development.Low, r.Development.High))
-	s.line("rests on", "of the days that set the sex: %.0f %% measured, %.0f %% guessed across gaps, %.0f %% still to come",
-		100*r.Basis.Measured, 100*r.Basis.Gap, 100*r.Basis.Projected)
+	d, b := r.Development, r.Basis
+	s.line("development", "%s of the way from laying to hatching", percent(d.Fraction, d.Low, d.High))
+	s.line("rests on", "of the days that set the sex: "+
+		"%.0f %% measured, %.0f %% guessed across gaps, %.0f %% still to come",
+		100*b.Measured, 100*b.Gap, 100*b.Projected)
 	s.line("", "")
 	s.line("", "In brackets: 9 in 10 of what is plausible. These are odds, from laboratory")
 	s.line("", "eggs; they do not sex an animal. All times are UTC.")
@@ -55,14 +57,16 @@ func (s *sheet) record(q inquiry) {
 	}
 	switch {
 	case q.assumed:
-		s.line("laid", "%s, taken from the first row: say -laid if it was at another time", q.laid.From.Format(minute))
+		s.line("laid", "%s, taken from the first row: say -laid if it was at another time",
+			q.laid.From.Format(minute))
 	case q.laid.From.Equal(q.laid.To):
 		s.line("laid", "%s", q.laid.From.Format(minute))
 	default:
 		s.line("laid", "between %s and %s", q.laid.From.Format(minute), q.laid.To.Format(minute))
 	}
 	s.beyond(q)
-	s.line("now", "%s, the last row: day %.0f", q.last().Format(minute), q.last().Sub(q.laid.From).Hours()/24)
+	s.line("now", "%s, the last row: day %.0f", q.last().Format(minute),
+		q.last().Sub(q.laid.From).Hours()/24)
 	s.heat(q)
 }
 
@@ -99,7 +103,8 @@ func (s *sheet) heat(q inquiry) {
 
 func (s *sheet) sex(r result) {
 	if r.TSP.Opens.IsZero() {
-		s.line("sex", "no telling: eggs do not come to the days that set the sex within a year as things stand")
+		s.line("sex",
+			"no telling: eggs do not come to the days that set the sex within a year as things stand")
 		return
 	}
 	s.line("sex", "%s; male: %s", r.Sex.Words, percent(r.Sex.MaleProbability, r.Sex.Low, r.Sex.High))
@@ -120,7 +125,8 @@ func setting(t incubation.TSP) string {
 	case incubation.TSPBefore:
 		return fmt.Sprintf("it will be set from %s to %s", opens, closes)
 	case incubation.TSPOpen:
-		return fmt.Sprintf("it is being set from %s to %s: %.0f %% of that is over", opens, closes, 100*t.Done)
+		return fmt.Sprintf("it is being set from %s to %s: %.0f %% of that is over", opens, closes,
+			100*t.Done)
 	}
 	return fmt.Sprintf("it was set from %s to %s", opens, closes)
 }

@@ -20,7 +20,10 @@ func Validate(c Call) error {
 		args = append(args, file)
 	}
 	if len(args) != 1 {
-		return &WrongCall{fmt.Sprintf("validate takes one file, not %d", len(args)), "usage: clutchd " + validateUsage}
+		return &WrongCall{
+			fmt.Sprintf("validate takes one file, not %d", len(args)),
+			"usage: clutchd " + validateUsage,
+		}
 	}
 	if _, err := loadConfig(args[0]); err != nil {
 		return err

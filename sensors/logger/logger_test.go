@@ -432,7 +432,8 @@ func TestWrite(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	for _, seed := range []string{
 		"time,celsius\n2026-03-01T08:00:00Z,28.5\n2026-03-01T07:00:00+01:00,28.6\n",
-		"time,celsius,humidity_ratio,quality\n2026-03-01T08:00:00Z,28,,suspect\n2026-03-01T08:10:00Z,,1,saturated\n",
+		"time,celsius,humidity_ratio,quality\n2026-03-01T08:00:00Z,28,,suspect\n" +
+			"2026-03-01T08:10:00Z,,1,saturated\n",
 		"Date;Time;Temp °F;%RH\n13/04/2026;1:05 pm;83,3;81,2\n14/04/2026;1:05 pm;83,3;120\n",
 		"minute\ttemp\n0\t28\n15\t28.1\n15\t28.2\n-5\t28.3\n",
 		"epoch,value\n1772352000,28.5\n1772352000.5,28.5\n1772352000123,1e2\n",

@@ -29,9 +29,15 @@ func TestReadQuality(t *testing.T) {
 	const both = incubation.Temperature | incubation.RelativeHumidity
 	want := []incubation.Reading{
 		{Probe: "p", Time: at(0), Has: both, Celsius: 28, Humidity: 0.8},
-		{Probe: "p", Time: at(10), Has: incubation.Temperature, Celsius: 28.5, Quality: incubation.Suspect},
+		{
+			Probe: "p", Time: at(10), Has: incubation.Temperature, Celsius: 28.5,
+			Quality: incubation.Suspect,
+		},
 		{Probe: "p", Time: at(20), Has: incubation.RelativeHumidity, Humidity: 0.85},
-		{Probe: "p", Time: at(30), Has: incubation.RelativeHumidity, Humidity: 1, Quality: incubation.Saturated},
+		{
+			Probe: "p", Time: at(30), Has: incubation.RelativeHumidity, Humidity: 1,
+			Quality: incubation.Saturated,
+		},
 	}
 	if diff := cmp.Diff(want, log.Readings); diff != "" {
 		t.Errorf("readings (-want +got):\n%s", diff)

@@ -23,7 +23,8 @@ func Write(w io.Writer, readings []incubation.Reading) error {
 		if r.Has&incubation.RelativeHumidity != 0 {
 			humidity = decimal(float64(r.Humidity))
 		}
-		fmt.Fprintf(b, "%s,%s,%s,%s\n", r.Time.UTC().Format(time.RFC3339Nano), celsius, humidity, r.Quality)
+		fmt.Fprintf(b, "%s,%s,%s,%s\n", r.Time.UTC().Format(time.RFC3339Nano), celsius, humidity,
+			r.Quality)
 	}
 	if err := b.Flush(); err != nil {
 		return fmt.Errorf("write the log: %w", err)

@@ -16,7 +16,10 @@ func TestReadWrongFiles(t *testing.T) {
 		noise[i] = byte(r.Uint32())
 	}
 	for _, row := range []struct{ sentence, text, want string }{
-		{"a spreadsheet is a packed archive", "PK\x03\x04\x14\x00\x06\x00,;\n", "a spreadsheet or an archive"},
+		{
+			"a spreadsheet is a packed archive", "PK\x03\x04\x14\x00\x06\x00,;\n",
+			"a spreadsheet or an archive",
+		},
 		{"noise is not text", string(noise), "not text"},
 		{
 			"a decimal comma between commas would lose its fraction",
@@ -41,15 +44,18 @@ func TestReadWrongFiles(t *testing.T) {
 
 // A row with one field too many costs itself, and is noted with its number.
 func TestReadRowTooWide(t *testing.T) {
-	const text = "time,celsius\n2026-03-01T00:00:00Z,28\n2026-03-01T00:10:00Z,28,5\n2026-03-01T00:20:00Z,29,\n"
+	const text = "time,celsius\n2026-03-01T00:00:00Z,28\n" +
+		"2026-03-01T00:10:00Z,28,5\n2026-03-01T00:20:00Z,29,\n"
 	log, err := logger.Read(strings.NewReader(text), logger.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if len(log.Readings) != 2 || log.Refused != 1 {
-		t.Errorf("%d readings, %d refused; want 2 and 1: an empty field at the end is none", len(log.Readings), log.Refused)
+		t.Errorf("%d readings, %d refused; want 2 and 1: an empty field at the end is none",
+			len(log.Readings), log.Refused)
 	}
-	if notes := strings.Join(log.Notes, "\n"); !strings.Contains(notes, "line 3: it has 3 fields under 2 names") {
+	if notes := strings.Join(log.Notes, "\n"); !strings.Contains(notes,
+		"line 3: it has 3 fields under 2 names") {
 		t.Errorf("no note names line 3:\n%s", notes)
 	}
 }
