@@ -146,6 +146,36 @@ func TestRunStoresWhatItRead(t *testing.T) {
 	}
 }
 
+// A second room on an address that is taken ends with two lines, and lets go of
+// its folder.
+func TestRunOnATakenAddress(t *testing.T) {
+	t.Parallel()
+	home := t.TempDir()
+	room := func(name, listen string) {
+		text := "state_folder = \"" + filepath.Join(home, name) + "\"\n[web]\nlisten = \"" + listen +
+			"\"\n[broker]\nlisten = \"\"\n[kernel]\noff = true\n"
+		if err := os.WriteFile(filepath.Join(home, name+".toml"), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	room("first", "127.0.0.1:0")
+	d := start(t, home, "run", "-config", "first.toml")
+	at := strings.TrimSuffix(strings.TrimPrefix(d.address(t), "http://"), "/")
+	room("second", at)
+	cmd := exec.Command("clutchd", "run", "-config", "second.toml")
+	cmd.Dir, cmd.Env = home, environment(home)
+	out, _ := cmd.CombinedOutput() // the status says it
+	want := "clutchd: serve pages on " + at + ": listen tcp " + at + ": bind: address already in use\n" +
+		"another program has that address: stop it, or name another in the config\n"
+	if cmd.ProcessState.ExitCode() != 1 || !strings.HasSuffix(string(out), want) {
+		t.Errorf("status %d, says:\n%s\nwant at its end:\n%s", cmd.ProcessState.ExitCode(), out, want)
+	}
+	call(t, home, "export", "-config", "second.toml", "out")
+	if status, _ := d.stop(t); status != 0 {
+		t.Errorf("the first ends with status %d", status)
+	}
+}
+
 // Without any config, and with nothing to read, the pages are there at the
 // address that the README names. Another program may hold that address on the
 // machine that tests run on: then the daemon must say so in two lines.

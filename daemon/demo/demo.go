@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -47,6 +48,14 @@ func Command(ctx context.Context, c command.Call) error {
 	if err != nil {
 		return err
 	}
+	for _, addr := range []string{cfg.Web.Listen, cfg.Broker.Listen} {
+		if _, _, err := net.SplitHostPort(addr); err != nil && addr != "" {
+			return &command.WrongCall{
+				What: fmt.Sprintf("%q is no address to listen on", addr),
+				Hint: "write it as 127.0.0.1:8080, or leave it empty for none",
+			}
+		}
+	}
 	if cfg.StateDir == "" {
 		dir, err := os.MkdirTemp("", "clutchd-demo-")
 		if err != nil {
@@ -62,14 +71,22 @@ func Command(ctx context.Context, c command.Call) error {
 	return daemon.Run(ctx, daemon.Settings{
 		Config: cfg, Log: slog.New(slog.NewTextHandler(c.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Sampler: s, Prepare: s.prepare,
-		Ready: func(at daemon.Addresses) {
-			fmt.Fprintf(c.Stdout, "the invented room: http://%s/  messages: mosquitto_sub -p %s -v -t 'clutchd/#'\n",
-				at.Web, port(at.Broker.String()))
-		},
+		Ready: func(at daemon.Addresses) { fmt.Fprintln(c.Stdout, reached(at)) },
 	})
 }
 
-func port(addr string) string { return addr[strings.LastIndexByte(addr, ':')+1:] }
+// reached says in one line where the room can be looked at and listened to.
+func reached(at daemon.Addresses) string {
+	text := "the invented room: without pages"
+	if at.Web != nil {
+		text = fmt.Sprintf("the invented room: http://%s/", at.Web)
+	}
+	if at.Broker != nil {
+		_, port, _ := net.SplitHostPort(at.Broker.String()) // a listener's own
+		text += fmt.Sprintf("  messages: mosquitto_sub -p %s -v -t 'clutchd/#'", port)
+	}
+	return text
+}
 
 // A show is one run of the demo. It is also the sampler of its room, which a
 // later part of the story may replace.
