@@ -165,7 +165,8 @@ func TestRunOnATakenAddress(t *testing.T) {
 	cmd := exec.Command("clutchd", "run", "-config", "second.toml")
 	cmd.Dir, cmd.Env = home, environment(home)
 	out, _ := cmd.CombinedOutput() // the status says it
-	want := "clutchd: serve pages on " + at + ": listen tcp " + at + ": bind: address already in use\n" +
+	want := "clutchd: serve pages on " + at + ": listen tcp " + at +
+		": bind: address already in use\n" +
 		"another program has that address: stop it, or name another in the config\n"
 	if cmd.ProcessState.ExitCode() != 1 || !strings.HasSuffix(string(out), want) {
 		t.Errorf("status %d, says:\n%s\nwant at its end:\n%s", cmd.ProcessState.ExitCode(), out, want)
