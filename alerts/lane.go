@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"context"
+	"errors"
 	"math/rand/v2"
 	"slices"
 	"time"
@@ -58,7 +59,7 @@ func (o *Outbox) deliver(ctx context.Context, p Publisher) {
 			if fails++; fails == 1 && ctx.Err() == nil {
 				log.Warn("destination does not take notices", "notice", n.ID, "err", err)
 			}
-			wait(ctx, nil, time.After(backoff(fails)))
+			wait(ctx, reachable(p, err), time.After(backoff(fails)))
 			continue
 		}
 		if fails > 0 {
@@ -67,6 +68,15 @@ func (o *Outbox) deliver(ctx context.Context, p Publisher) {
 		fails = 0
 		o.confirmed(name, n.ID)
 	}
+}
+
+// reachable gives what ends the wait early: that a far side which could not be
+// reached can be.
+func reachable(p Publisher, err error) <-chan struct{} {
+	if c, ok := p.(Connector); ok && errors.Is(err, ErrUnreachable) {
+		return c.Connected()
+	}
+	return nil
 }
 
 func publish(ctx context.Context, p Publisher, n Notice) error {

@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"context"
+	"errors"
 	"time"
 )
 
@@ -18,10 +19,25 @@ func NewNotice(id uint64, s State, r Reason, now time.Time) Notice {
 // has the notice, and an error in every other case; then the same notice is
 // handed to it again. It must return soon after ctx ends. It is called from
 // one goroutine at a time.
+//
+// A publisher that keeps a connection may be a Connector too.
 type Publisher interface {
 	Destination() string
 	Publish(ctx context.Context, n Notice) error
 }
+
+// A Connector is a publisher that knows when its far side can be reached.
+//
+// Connected gives a channel that is closed while there is a connection. A
+// notice that failed with ErrUnreachable is tried again as soon as it is, not
+// only when the wait between tries is over.
+type Connector interface {
+	Connected() <-chan struct{}
+}
+
+// ErrUnreachable is wrapped by the error of a Connector's Publish when there
+// was no connection to publish over.
+var ErrUnreachable = errors.New("no connection")
 
 // A Keeper makes a destination's cursor durable.
 //

@@ -32,6 +32,8 @@ import (
 	"clutchd/sensors/mqttin"
 )
 
+var _ monitor.Store = (*store.Store)(nil)
+
 // PasswordFile holds the hash of the pages' password, in the state folder.
 const PasswordFile = "password"
 

@@ -28,7 +28,7 @@ var rooms = map[string]room{
 	"sensors/i2c":       {ours: []string{"incubation", "sensors"}, third: []string{"periph.io/x", "golang.org/x/sys"}},
 	"sensors/sysfs":     {ours: []string{"incubation", "sensors"}, third: []string{"golang.org/x/sys"}},
 	"sensors/mqttin":    {ours: []string{"incubation", "sensors"}},
-	"sensors/logger":    {ours: []string{"incubation"}},
+	"sensors/logger":    {ours: []string{"incubation", "sensors"}},
 	"sensors/simulated": {ours: []string{"incubation", "sensors"}},
 
 	"alerts": {ours: []string{"incubation"}},

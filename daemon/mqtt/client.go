@@ -53,6 +53,7 @@ type Client struct {
 	newest   atomic.Pointer[handed]
 	wake     chan struct{} // a snapshot was handed over, or a leftover found
 	wanted   chan struct{} // a notice waits for a connection
+	overdue  atomic.Bool   // it has waited since the last one was confirmed
 	heard    chan message  // from devices
 	asked    chan message  // commands
 	overflow atomic.Uint64 // messages dropped, because too many came at once
@@ -68,10 +69,13 @@ type handed struct {
 	at       time.Time
 }
 
-var _ alerts.Publisher = (*Client)(nil)
+var (
+	_ alerts.Publisher = (*Client)(nil)
+	_ alerts.Connector = (*Client)(nil)
+)
 
 // ErrOffline says that there is no connection with the broker.
-var ErrOffline = errors.New("no connection with the broker")
+var ErrOffline = fmt.Errorf("%w with the broker", alerts.ErrUnreachable)
 
 // New makes a client; Run connects it.
 func New(b Broker, o Options) (*Client, error) {
@@ -117,7 +121,7 @@ func (c *Client) Run(ctx context.Context) error {
 		c.log.Warn("the broker's password crosses the network unencrypted: use mqtts://")
 	}
 	var tasks sync.WaitGroup
-	speaking := line{doing: "speaking", session: c.speak, hurry: c.wanted, log: c.log}
+	speaking := line{doing: "speaking", session: c.speak, hurry: c.wanted, overdue: c.overdue.Load, log: c.log}
 	tasks.Go(func() { speaking.keep(ctx) })
 	if len(c.devices) > 0 || c.opt.OnCommand != nil {
 		listening := line{doing: "listening", session: c.listen, log: c.log}

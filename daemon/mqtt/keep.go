@@ -14,6 +14,9 @@ import (
 const (
 	firstWait = 2 * time.Second // halved at most by jitter
 	lastWait  = time.Minute
+	// overdueWait is the longest while a notice waits: a broker that is back
+	// is found within seconds.
+	overdueWait = 5 * time.Second
 	// settled is how long a connection must last to count as a good one.
 	settled = time.Minute
 )
@@ -25,6 +28,7 @@ type line struct {
 	// ended.
 	session func(ctx context.Context, up func()) error
 	hurry   <-chan struct{} // somebody waits for a connection; may be nil
+	overdue func() bool     // somebody has waited for long; nil: nobody does
 	log     *slog.Logger
 }
 
@@ -41,6 +45,9 @@ func (n line) keep(ctx context.Context) {
 		said.down(err)
 		if time.Since(began) >= settled {
 			wait = firstWait
+		}
+		if n.overdue != nil && n.overdue() {
+			wait = min(wait, overdueWait)
 		}
 		n.pause(ctx, jitter(wait))
 		wait = min(2*wait, lastWait)

@@ -123,7 +123,7 @@ func (m *mirror) wants(s *monitor.Snapshot) []message {
 	}
 	for _, p := range s.Probes {
 		if p.Stale || !p.Latest.Time.IsZero() {
-			want(m.site.reading, p.ID, readingOf(p))
+			want(m.site.reading, p.ID, readingOf(p, s.Trusted))
 		}
 	}
 	for _, c := range s.Clutches {

@@ -33,13 +33,18 @@ const (
 
 // Reading is the payload of clutchd/<site>/reading/<probe>.
 type Reading struct {
-	Time          *time.Time `json:"time,omitempty"` // absent: no reading since the start
+	// Time is absent if there was no reading, or the clock is not set.
+	Time          *time.Time `json:"time,omitempty"`
 	Celsius       *float64   `json:"celsius,omitempty"`
 	HumidityRatio *float64   `json:"humidity_ratio,omitempty"`
 	Place         string     `json:"place"` // id; "": not yet given a place
 	// Quality is a reading's, or Stale: then there are no values.
 	Quality string `json:"quality"`
 }
+
+// believable is the year 2000 in Unix seconds: a clock that was never set says
+// 1970.
+const believable = 946684800
 
 // Stale is the quality of a probe whose newest reading is too old to be shown.
 const Stale = "stale"
@@ -56,7 +61,7 @@ type Alert struct {
 	Value          *float64        `json:"value,omitempty"`
 	Limit          *float64        `json:"limit,omitempty"`
 	Unit           string          `json:"unit,omitempty"` // of value and limit
-	Since          time.Time       `json:"since"`
+	Since          *time.Time      `json:"since,omitempty"`
 	Text           string          `json:"text"`
 	Acknowledged   *time.Time      `json:"acknowledged,omitempty"`
 	AcknowledgedBy string          `json:"acknowledged_by,omitempty"`
@@ -68,7 +73,7 @@ type Alert struct {
 type Notice struct {
 	ID     uint64        `json:"id"`
 	Reason alerts.Reason `json:"reason"`
-	Time   time.Time     `json:"time"`
+	Time   *time.Time    `json:"time,omitempty"`
 	Alert
 }
 
@@ -79,7 +84,10 @@ func statusOnline(since, next time.Time, trusted bool) Status {
 	return Status{Status: Online, Since: moment(since), Next: moment(next)}
 }
 
-func readingOf(p monitor.ProbeNow) Reading {
+func readingOf(p monitor.ProbeNow, trusted bool) Reading {
+	if !trusted {
+		p.Latest.Time = time.Time{} // a guess, until the clock is set
+	}
 	r := Reading{Time: moment(p.Latest.Time), Place: p.Place, Quality: p.Latest.Quality.String()}
 	if p.Stale {
 		r.Quality = Stale
@@ -101,7 +109,7 @@ func alertOf(s alerts.State) Alert {
 		Alert: s.Alert, Occurrence: s.Occurrence, Rule: s.Rule, Subject: s.Subject,
 		Eggs: s.Eggs, State: string(s.Phase), Severity: s.Severity,
 		Value: finite(s.Value), Limit: finite(s.Limit), Unit: s.Unit,
-		Since: s.Since.UTC(), Text: s.Text,
+		Since: moment(s.Since), Text: s.Text,
 		Acknowledged: moment(s.Acknowledged), AcknowledgedBy: s.AcknowledgedBy,
 		ShelvedUntil: moment(s.ShelvedUntil),
 	}
@@ -118,7 +126,7 @@ func alertOf(s alerts.State) Alert {
 }
 
 func noticeOf(n alerts.Notice) Notice {
-	return Notice{ID: n.ID, Reason: n.Reason, Time: n.Time.UTC(), Alert: alertOf(n.State)}
+	return Notice{ID: n.ID, Reason: n.Reason, Time: moment(n.Time), Alert: alertOf(n.State)}
 }
 
 // clutchOf gives the clutch as the API does, without hold_from_now: a retained
@@ -136,8 +144,10 @@ func clutchOf(c monitor.ClutchNow) monitor.ClutchNow {
 	return c
 }
 
+// moment gives a time, or nil for none: nobody is told the time of a clock
+// that was never set.
 func moment(t time.Time) *time.Time {
-	if t.IsZero() {
+	if t.Unix() < believable {
 		return nil
 	}
 	t = t.UTC()

@@ -27,7 +27,14 @@ func (c *Client) Publish(ctx context.Context, n alerts.Notice) error {
 	if err := l.publish(ctx, message{topic: c.site.notice(), payload: payload}); err != nil {
 		return fmt.Errorf("publish notice %d: %w", n.ID, err)
 	}
+	c.overdue.Store(false)
 	return nil
+}
+
+// Connected gives a channel that is closed while there is a connection.
+func (c *Client) Connected() <-chan struct{} {
+	_, up := c.current()
+	return up
 }
 
 // connected waits a while for a connection, and has one tried at once.
@@ -39,6 +46,7 @@ func (c *Client) connected(ctx context.Context) (*link, error) {
 		if l != nil {
 			return l, nil
 		}
+		c.overdue.Store(true)
 		signal(c.wanted)
 		select {
 		case <-up:
