@@ -239,7 +239,7 @@ func TestJudgeState(t *testing.T) {
 		Alert: "too-warm.place.box-3", Occurrence: "o1", Rule: "too-warm", Subject: box,
 		Phase: alerts.Active, Severity: alerts.Critical, Since: t0, Raised: at(10 * minute),
 		Value: ptr(34.1), Limit: ptr(33), Unit: "celsius", Eggs: []string{"e1", "e2"},
-		Text: "Box 3 is 33.1 °C, 1.6 over its setpoint, for 10 min. Eggs 7A 7B. " +
+		Text: "Box 3 is 33.1 °C, 1.6 over its setpoint, for 10 min. Eggs 7A, 7B. " +
 			"Look at the thermostat and at where its probe lies.",
 	}
 	if diff := cmp.Diff(want, d.state); diff != "" {

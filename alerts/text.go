@@ -110,7 +110,7 @@ func (w words) eggs() string {
 	if n := len(marks) - maxEggs; n > 0 {
 		marks, rest = marks[:maxEggs], fmt.Sprintf(" and %d more", n)
 	}
-	return word + " " + plain(strings.Join(marks, " ")) + rest + "."
+	return word + " " + plain(strings.Join(marks, ", ")) + rest + "."
 }
 
 // Amount writes a value with its unit: "33.1 °C", "72 %", "12 min".

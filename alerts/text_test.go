@@ -22,19 +22,19 @@ func TestSay(t *testing.T) {
 	}{
 		{
 			"what, where, how bad, how long, which eggs, what to do", "too-warm", 12 * minute, nil,
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A 7B. Look at the thermostat " +
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the thermostat " +
 				"and at where its probe lies.",
 		},
 		{
 			"in °F, the difference too",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Scale = alerts.InFahrenheit },
-			"Box 3 is 91.6 °F, 2.9 over its setpoint, for 12 min. Eggs 7A 7B. Look at the thermostat " +
+			"Box 3 is 91.6 °F, 2.9 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the thermostat " +
 				"and at where its probe lies.",
 		},
 		{
 			"under the setpoint",
 			"off-setpoint", 45 * minute, func(o *alerts.Observation) { o.Value = ptr(30.3) },
-			"Box 3 averages 30.3 °C, 1.2 under its setpoint, for 45 min. Eggs 7A 7B. Check the dial, " +
+			"Box 3 averages 30.3 °C, 1.2 under its setpoint, for 45 min. Eggs 7A, 7B. Check the dial, " +
 				"and the setpoint in the book.",
 		},
 		{
@@ -50,31 +50,31 @@ func TestSay(t *testing.T) {
 		{
 			"eggs without marks go by their ids",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = nil },
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs e1 e2. Look at the thermostat " +
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs e1, e2. Look at the thermostat " +
 				"and at where its probe lies.",
 		},
 		{
 			"of many eggs eight are named",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = many },
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 1A 1B 2A 2B 3A 3B 4A 4B and 32 " +
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 1A, 1B, 2A, 2B, 3A, 3B, 4A, 4B and 32 " +
 				"more. Look at the thermostat and at where its probe lies.",
 		},
 		{
 			"no setpoint is known",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Setpoint = nil },
-			"Box 3 is 33.1 °C, past its limit, for 12 min. Eggs 7A 7B. Look at the thermostat and at " +
+			"Box 3 is 33.1 °C, past its limit, for 12 min. Eggs 7A, 7B. Look at the thermostat and at " +
 				"where its probe lies.",
 		},
 		{
 			"humidity in percent",
 			"dry-air", 3*time.Hour + 5*minute, func(o *alerts.Observation) { o.Value = ptr(0.682) },
-			"The air in Box 3 is at 68 %, under 75 % for 3 h 5 min. Eggs 7A 7B. Look at the eggs for " +
+			"The air in Box 3 is at 68 %, under 75 % for 3 h 5 min. Eggs 7A, 7B. Look at the eggs for " +
 				"dents and weigh the box: air does not tell how wet the substrate is.",
 		},
 		{
 			"a name begins the sentence, and its braces are only a name", "too-warm", 12 * minute,
 			func(o *alerts.Observation) { o.Subject.Name = "ülle's {value}\n box" },
-			"Ülle's {value} box is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A 7B. Look at the " +
+			"Ülle's {value} box is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the " +
 				"thermostat and at where its probe lies.",
 		},
 		{
