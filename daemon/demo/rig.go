@@ -23,8 +23,8 @@ const (
 	warm   = "corner-cabinet"
 
 	coolSetpoint  = 28.0
-	firstSetpoint = 31.5 // of the warm cabinet, for the first weeks
-	warmSetpoint  = 32.2
+	firstSetpoint = 31.2 // of the warm cabinet, for the first weeks
+	warmSetpoint  = 31.9
 	// turnedUp is how many days ago the warm cabinet got its present setpoint.
 	turnedUp = 88
 )
@@ -61,7 +61,7 @@ var tubs = []tub{
 	{"box-5", "Box 5", cool, 1.2, model{}, 0},
 	{"box-6", "Box 6", warm, 0.4, wire, 0.27},
 	{"box-7", "Box 7", warm, 0.7, air, 0.05},
-	{"box-8", "Box 8", warm, 0.9, wire, -0.16},
+	{"box-8", "Box 8", warm, 0.72, wire, -0.16},
 }
 
 var pens = []string{"1", "2", "3", "4"}
@@ -81,7 +81,7 @@ func (b tub) celsius(ago float64) float64 {
 
 const (
 	coolDial  = -0.3
-	warmDial  = -0.5
+	warmDial  = -0.2
 	usualRoom = 22.3
 )
 

@@ -194,7 +194,7 @@ func (s *story) remarks() {
 		subject string
 		text    string
 	}{
-		{turnedUp, warm, "The boxes lay cooler than the dial says: turned up."},
+		{turnedUp, warm, "The boxes lie on the cool side for males: turned up."},
 		{72, cool, "Top shelf is the warm one. Boxes stay where they are."},
 		{41, "", "Breaker was off when I came in, kettle and heater on one line. Moved the kettle."},
 		{18, "probe-box-6", "Plug had come loose."},

@@ -3,6 +3,7 @@ package monitor
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"clutchd/alerts"
 	"clutchd/incubation"
@@ -60,7 +61,12 @@ func (m *Monitor) limitsOf(r alerts.Rule, p PlaceNow) bounds {
 		b.why = fmt.Sprintf("%s off for good moves the sex estimate of egg %s by %.0f points.",
 			alerts.Difference(kelvin, m.scale()), m.marks([]string{egg})[0], 100*movesBy)
 	}
-	b.around = float64(*p.Setpoint) + m.watch[p.ID].steady()
+	shelf := m.watch[p.ID].steady()
+	b.around = float64(*p.Setpoint) + shelf
+	if math.Abs(shelf) >= 0.05 {
+		b.why = strings.TrimSpace(fmt.Sprintf("Its shelf usually makes that %s. %s",
+			alerts.Amount(b.around, "celsius", m.scale()), b.why))
+	}
 	b.low, b.high = ptr(b.around-b.kelvin), ptr(b.around+b.kelvin)
 	b.deadband = min(r.Deadband, b.kelvin/3)
 	return b

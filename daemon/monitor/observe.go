@@ -120,10 +120,17 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (aler
 		o.Steady = p.Celsius != nil && !w.falling(float64(*p.Celsius))
 	case offSetpoint:
 		o.Deadband, o.Detail = l.deadband, l.why
-		o.Waiting = o.Waiting || w.learns
+		o.Waiting = o.Waiting || w.learns || m.outerOff(p)
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
 	return o, len(p.Probes) > 0
+}
+
+// outerOff reports whether what a place stands in is off its setpoint: one
+// cause, one message, and that one names the eggs of all its boxes.
+func (m *Monitor) outerOff(p PlaceNow) bool {
+	s := m.states[alerts.AlertID(offSetpoint, alerts.Subject{Kind: alerts.PlaceSubject, ID: p.In})]
+	return p.Kind == incubation.Box && s.Phase != "" && s.Phase != alerts.Normal && s.Phase != alerts.Cleared
 }
 
 // valueFor is the value that a rule compares: the warmest probe for heat, the

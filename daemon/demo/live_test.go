@@ -1,0 +1,84 @@
+package demo
+
+import (
+	"io"
+	"log/slog"
+	"runtime"
+	"testing"
+	"time"
+
+	"clutchd/daemon/config"
+	"clutchd/daemon/monitor"
+	"clutchd/daemon/store"
+	"clutchd/incubation"
+	"clutchd/incubation/species"
+)
+
+// Going live with a season behind is no news in itself: the first hours of a
+// calm room say nothing but what these hours bring.
+func TestGoingLiveIsNoNews(t *testing.T) {
+	cfg := config.Default()
+	cfg.StateDir = t.TempDir()
+	s, err := newShow(cfg, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, err := store.Open(t.Context(), cfg.StateDir, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sent := &mute{}
+	m := monitor.New(monitor.Options{
+		Site: "demo", Zone: "UTC", Store: kept, Sampler: s, Poster: sent, Quiet: true,
+		Ensemble: incubation.Draw(species.Leopard(), 60), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
+	})
+	if err := m.Start(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	done := make(chan struct{})
+	go func() { _ = m.Run(t.Context()); close(done) }()
+	t.Cleanup(func() { <-done; _ = kept.Close() })
+	if err := s.prepare(t.Context(), m); err != nil {
+		t.Fatal(err)
+	}
+	m.Live()
+	now := s.now
+	tick := func() {
+		now = now.Add(fine)
+		m.Tick(t.Context(), s.at(now))
+	}
+	for tick(); computing(m.Snapshot()); tick() {
+		now = now.Add(-fine) // records are read beside, and take no virtual time
+		runtime.Gosched()
+	}
+	for range 3 * time.Hour / fine {
+		tick()
+	}
+	open := 0
+	for _, c := range m.Snapshot().Clutches {
+		for _, e := range c.Eggs {
+			if e.Box != "" && e.Estimate != nil && e.TSP.State == incubation.TSPOpen {
+				open++
+			}
+		}
+	}
+	if open < 2 {
+		t.Errorf("%d eggs with an open TSP; there must be some for this to mean anything", open)
+	}
+	for _, n := range sent.got {
+		if n.Rule != "hatch-near" { // to look for from now on, whoever looks
+			t.Errorf("%s %s %s: %s", n.Reason, n.Rule, n.Subject.Name, n.Text)
+		}
+	}
+}
+
+func computing(s *monitor.Snapshot) bool {
+	for _, c := range s.Clutches {
+		for _, e := range c.Eggs {
+			if e.Computing {
+				return true
+			}
+		}
+	}
+	return false
+}
