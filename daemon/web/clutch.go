@@ -29,6 +29,7 @@ type maleLine struct {
 // An eggBlock is one egg on its clutch's page.
 type eggBlock struct {
 	ID, Mark, State, Where, Box string
+	Clutch                      string
 	Live                        bool
 	End                         *ending
 	Words                       string
@@ -104,7 +105,7 @@ func mark(low, high, at float64) spanMark {
 
 func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	w := v.say
-	b := eggBlock{ID: e.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
+	b := eggBlock{ID: e.ID, Clutch: c.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
 		Box: e.Box, Live: live(e), End: v.ending(c, e)}
 	if b.End != nil {
 		b.End.Says = capital(b.End.Says)

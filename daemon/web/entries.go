@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -33,7 +34,7 @@ func (s *Server) entries(v *visit) error {
 	b := entriesBody{Problems: v.snap.Book.Problems}
 	for _, f := range forms() {
 		if f.Kind != book.KindVoid {
-			b.Choices = append(b.Choices, choice{"/entries/new?kind=" + string(f.Kind), f.Title})
+			b.Choices = append(b.Choices, choice{"/entries/new?kind=" + string(f.Kind) + "&back=/entries", f.Title})
 		}
 	}
 	list := slices.Clone(s.o.Entries(0))
@@ -111,14 +112,26 @@ func (s *Server) postEntry(v *visit) error {
 		p, code := s.why(err)
 		return v.again(f, p, code)
 	}
-	to := localPath(values.Get("return"))
-	sep := "?"
-	if strings.Contains(to, "?") {
-		sep = "&"
-	}
-	http.Redirect(v.w, v.r, to+sep+"written="+strconv.FormatUint(done.Entry.Seq, 10),
-		http.StatusSeeOther)
+	// A form that came back with the browser's back button and was changed is
+	// not what was written down: that is said.
+	again := done.Duplicate && string(done.Entry.Data) != string(e.Data)
+	http.Redirect(v.w, v.r, written(values.Get("return"), done.Entry.Seq, again), http.StatusSeeOther)
 	return nil
+}
+
+// written is the address to go on to, with what was just written down.
+func written(to string, seq uint64, again bool) string {
+	u, err := url.Parse(localPath(to))
+	if err != nil {
+		return "/"
+	}
+	q := u.Query()
+	q.Del("again")
+	if q.Set("written", strconv.FormatUint(seq, 10)); again {
+		q.Set("again", "1")
+	}
+	u.RawQuery = q.Encode()
+	return u.String()
 }
 
 func (v *visit) again(f form, p problem, code int) error {

@@ -52,6 +52,8 @@ func TestFormsWriteTheBook(t *testing.T) {
 			"day-2", "30", "box-2", "box-3"), "", `{"egg":"k3-a","steps":[{"day":24,"celsius":28},{"day":30,"box":"box-3"}]}`},
 		{"no plan any more", fill("kind", "plan", "about", "egg:k3-a"), "", `{"egg":"k3-a","steps":[]}`},
 		{"a box moved", fill("kind", "stand", "place", "box-3", "in", "oak"), "", `{"place":"box-3","in":"oak"}`},
+		{"a box taken out", fill("kind", "stand", "place", "box-3", "in", "."), "", `{"place":"box-3","in":""}`},
+		{"a probe taken out", fill("kind", "probe", "probe", "w1-28-04b2", "place", "."), "", `{"probe":"w1-28-04b2","place":""}`},
 		{"a new probe put beside eggs, calibrated", fill("kind", "probe", "probe", "w1-28-04d4", "place", "box-3",
 			"position", "substrate", "offset_kelvin", "-0.2", "accuracy_kelvin", "0.1"), "",
 			`{"probe":"w1-28-04d4","place":"box-3","position":"substrate","accuracy_kelvin":0.1,"offset_kelvin":-0.2}`},
@@ -133,6 +135,13 @@ func TestDoubleTapIsOneEntry(t *testing.T) {
 		if len(s.door.made) != 1 {
 			t.Errorf("%d entries were made", len(s.door.made))
 		}
+		changed := fill("kind", "note", "text", "fed twice", "request", id, "return", "/entries?written=7").Encode()
+		if to := s.ask("POST", "/entries", changed).Header().Get("Location"); to != "/entries?again=1&written=1000" || len(s.door.made) != 1 {
+			t.Errorf("the form changed after the back button leads to %s; %d entries", to, len(s.door.made))
+		}
+		if page := s.ask("GET", "/?written=15&again=1", "").Body.String(); !strings.Contains(page, "what you changed in it since was not: Thermostat of Tin cabinet set to 28 °C.") {
+			t.Error("the page does not say that the change was not written down")
+		}
 	})
 }
 
@@ -148,6 +157,8 @@ func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
 			[]string{"is not a number", `value="28°"`, `<option value="tin" selected>`, `aria-invalid="true"`}},
 		{"what the book refuses", fill("kind", "setpoint", "place", "tin", "celsius", "28", "at", "2031-01-01T08:00"), nil, 422,
 			[]string{`value="28"`, `value="2031-01-01T08:00"`, `role="alert"`}},
+		{"a box moved who knows where", fill("kind", "stand", "place", "box-3", "in", ""), nil, 422,
+			[]string{"Choose one here", `<option value="box-3" selected>`}},
 		{"a temperature that no room has", fill("kind", "setpoint", "place", "tin", "celsius", "285"), nil, 422,
 			[]string{"285 is outside 0 to 50", `value="285"`}},
 		{"a date that is none", fill("kind", "note", "text", "kept <b>words</b>", "at", "yesterday"), nil, 422,

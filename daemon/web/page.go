@@ -46,6 +46,7 @@ type frame struct {
 	Login      bool        // there is a session to end
 	Written    *book.Entry // what was just written down
 	Says       string      // the same in a sentence
+	Again      bool        // the form had been written down before, otherwise filled in
 	Body       any
 }
 
@@ -154,7 +155,7 @@ func (v *visit) tell(f *frame) {
 	}
 	if n, err := strconv.ParseUint(v.asked("written"), 10, 64); err == nil {
 		if f.Written = v.teller().entry(n); f.Written != nil {
-			f.Says = v.teller().says(*f.Written)
+			f.Says, f.Again = v.teller().says(*f.Written), v.asked("again") != ""
 		}
 	}
 }

@@ -104,7 +104,7 @@ func (v *visit) planLines(id string) []string {
 // choicesFor are the things worth writing about a place of this kind.
 func choicesFor(p monitor.PlaceNow) []choice {
 	at := func(kind, text string) choice {
-		return choice{"/entries/new?kind=" + kind + "&place=" + p.ID, text}
+		return choice{"/entries/new?kind=" + kind + "&place=" + p.ID + "&back=/places/" + p.ID, text}
 	}
 	var out []choice
 	switch p.Kind {

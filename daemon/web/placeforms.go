@@ -25,24 +25,23 @@ func standForm() form {
 		fields: func(v *visit) []field {
 			boxes := v.places(v.asked("place"), incubation.Box, incubation.LayBox,
 				incubation.Enclosure)
-			in := append(options("", "", "nothing: taken out"),
+			in := append(options("", nowhere, "nothing: taken out"),
 				v.places("", incubation.Incubator, incubation.Enclosure, incubation.Room)...)
 			return []field{{Name: "place", Label: "Box", Type: "select", Options: boxes},
-				{Name: "in", Label: "Stands in", Type: "select", Options: in, Optional: true}}
+				{Name: "in", Label: "Stands in", Type: "select", Options: in}}
 		},
 		read: func(a *answers) any {
-			return book.StandData{Place: a.id("place"),
-				In: a.text("in")}
+			return book.StandData{Place: a.id("place"), In: a.where("in")}
 		}}
 }
 
 func probeForm() form {
 	return form{Kind: book.KindProbe, Title: "Probe put in a place", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			places := append(options("", "", "nothing: taken out"), v.places(v.asked("place"))...)
+			places := append(options("", nowhere, "nothing: taken out"), v.places(v.asked("place"))...)
 			return []field{
 				{Name: "probe", Label: "Probe", Type: "select", Options: v.probes()},
-				{Name: "place", Label: "Sits in", Type: "select", Options: places, Optional: true},
+				{Name: "place", Label: "Sits in", Type: "select", Options: places},
 				{Name: "position", Label: "Where exactly", Type: "select", Optional: true,
 					Options: options("", "", "an enclosure or the room",
 						string(incubation.Substrate), positionWord(incubation.Substrate),
@@ -58,7 +57,7 @@ func probeForm() form {
 			}
 		},
 		read: func(a *answers) any {
-			return book.ProbeData{Probe: a.id("probe"), Place: a.text("place"),
+			return book.ProbeData{Probe: a.id("probe"), Place: a.where("place"),
 				Position:       incubation.Position(a.text("position")),
 				OffsetKelvin:   a.kelvin("offset_kelvin"),
 				AccuracyKelvin: a.kelvin("accuracy_kelvin")}
@@ -90,6 +89,17 @@ func placeForm() form {
 				Kind: incubation.PlaceKind(a.text("place_kind")), Name: a.text("name"),
 				Gone: a.text("gone") == "yes"}
 		}}
+}
+
+// nowhere is the answer of someone who takes a thing out; no id holds a dot.
+const nowhere = "."
+
+// where is an id, or "" for nowhere; one of them must be chosen.
+func (a *answers) where(name string) string {
+	if id := a.id(name); id != nowhere {
+		return id
+	}
+	return ""
 }
 
 func (v *visit) placeField(label string, kinds ...incubation.PlaceKind) field {
