@@ -20,7 +20,7 @@ type form struct {
 }
 
 // A field is one question. Type is an input's type, "select", "textarea" or
-// "hidden".
+// "hidden": answered already, its label shown in place of the question.
 type field struct {
 	Name, Label, Hint, Type string
 	Value                   string
@@ -71,14 +71,14 @@ func voidForm() form {
 	return form{Kind: book.KindVoid, Title: "Take an entry back", Verb: "Take it back",
 		Hint: "The entry stays in the book and no longer counts.",
 		fields: func(v *visit) []field {
-			n, _ := strconv.ParseUint(cmp.Or(v.asked("entry"), v.r.PostForm.Get("entry")), 10, 64)
-			says := ""
+			which := field{Name: "entry", Label: "Entry number", Value: v.asked("entry"),
+				Mode: "numeric"}
+			n, _ := strconv.ParseUint(cmp.Or(which.Value, v.r.PostForm.Get("entry")), 10, 64)
 			if e := v.teller().entry(n); e != nil {
-				says = v.teller().says(*e) + ", " + v.say.moment(e.At)
+				which.Type = "hidden"
+				which.Label = v.teller().says(*e) + ", " + v.say.moment(e.At)
 			}
-			return []field{{Name: "entry", Label: "Entry number", Value: v.asked("entry"),
-				Mode: "numeric", Hint: says},
-				{Name: "why", Label: "Why", Optional: true}}
+			return []field{which, {Name: "why", Label: "Why", Optional: true}}
 		},
 		read: func(a *answers) any {
 			n, err := strconv.ParseUint(a.text("entry"), 10, 64)

@@ -130,6 +130,10 @@ func (v *visit) render(name string, f frame, code int) error {
 		return fmt.Errorf("make page %s: %w", name, err)
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	if v.r.Method == http.MethodPost && code == http.StatusUnprocessableEntity {
+		// The back button finds the form again, as it was filled in.
+		v.w.Header().Set("Cache-Control", "private, no-cache")
+	}
 	v.w.WriteHeader(code)
 	_, _ = v.w.Write(out.Bytes())
 	return nil

@@ -75,7 +75,7 @@ func (t teller) moveSays(e book.Entry, d book.EggData) string {
 func (t teller) voidSays(e book.Entry, d book.VoidData) string {
 	what := fmt.Sprintf("Took back entry %d", d.Entry)
 	if old := t.entry(d.Entry); old != nil && d.Entry < e.Seq {
-		what = fmt.Sprintf("Took back “%s”, entry %d", short(t.says(*old)), d.Entry)
+		what = "Took back “" + short(t.says(*old)) + "”"
 	}
 	return because(what, d.Why)
 }
