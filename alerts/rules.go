@@ -69,8 +69,8 @@ func Rules() []Rule {
 			},
 			Why: "Near 30.3 °C 0.2 degrees held on move the sex estimate by 10 points, at 27.5 °C a whole " +
 				"one does not. So the limit shrinks to what moves the most sensitive egg there by 10 " +
-				"points; not below 0.3, which a sensor is off by itself. Half an hour's mean hides a " +
-				"thermostat's swing. A shelf's steady difference is shown, not told: a box in a measured " +
+				"points; not below 0.3, which a sensor is off by itself. It goes by half an hour's mean and " +
+				"the last hour's median: neither a thermostat's swing nor an open door is news. A shelf's steady difference is shown, not told: a box in a measured " +
 				"incubator is judged by what it usually differs, once 12 hours have taught that; until " +
 				"then its incubator is judged.",
 			Mark: Derived,

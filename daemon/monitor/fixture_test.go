@@ -297,6 +297,16 @@ func (h *hand) celsius(probe string, c incubation.Celsius) {
 	}
 }
 
+// humid adds a humidity to what the probe says.
+func (h *hand) humid(probe string, ratio incubation.Humidity) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	o := h.say[probe]
+	o.Reading.Has |= incubation.RelativeHumidity
+	o.Reading.Humidity = ratio
+	h.say[probe] = o
+}
+
 func (h *hand) fault(probe string, cause sensors.Cause) {
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -235,3 +235,34 @@ func TestTheOpeningIsToldOnceAndInTime(t *testing.T) {
 		}
 	})
 }
+
+// The mean is judged: a thermostat swings by more than the limit both ways.
+func TestAThermostatsSwing(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		mean incubation.Celsius
+		told bool
+	}{
+		{"about the setpoint it is no news", 30.3, false},
+		{"about a mean that is off it hides nothing", 30.85, true},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				r := newRoom(t, newMemory(), "p")
+				r.hand.celsius("p", 30.3)
+				r.live(time.Minute)
+				r.incubator(30.3)
+				r.clutch()
+				r.days(1)
+				for minute := range 4 * 60 {
+					up := math.Abs(float64(minute%40)/20-1) - 0.5 // 0.5 to -0.5 to 0.5 in 40 minutes
+					r.hand.celsius("p", row.mean+incubation.Celsius(1.2*up))
+					r.live(time.Minute)
+				}
+				if got := len(r.told("off-setpoint")) > 0; got != row.told {
+					t.Errorf("told %v of %v", got, r.told("off-setpoint"))
+				}
+			})
+		})
+	}
+}

@@ -2,6 +2,7 @@ package monitor
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -120,17 +121,30 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (aler
 		o.Steady = p.Celsius != nil && !w.falling(float64(*p.Celsius))
 	case offSetpoint:
 		o.Deadband, o.Detail = l.deadband, l.why
-		o.Waiting = o.Waiting || w.learns || m.outerOff(p)
+		o.Waiting = o.Waiting || w.learns || m.spokenFor(p)
+		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
 	return o, len(p.Probes) > 0
 }
 
-// outerOff reports whether what a place stands in is off its setpoint: one
-// cause, one message, and that one names the eggs of all its boxes.
-func (m *Monitor) outerOff(p PlaceNow) bool {
-	s := m.states[alerts.AlertID(offSetpoint, alerts.Subject{Kind: alerts.PlaceSubject, ID: p.In})]
-	return p.Kind == incubation.Box && s.Phase != "" && s.Phase != alerts.Normal && s.Phase != alerts.Cleared
+// louder are the rules beside which being off the setpoint is no news.
+var louder = [...]string{"acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off"}
+
+// spokenFor reports whether something else tells already why a place is off
+// its setpoint: a louder alert about it, or that what it stands in is off, whose
+// alert names the eggs of all its boxes. One cause, one message.
+func (m *Monitor) spokenFor(p PlaceNow) bool {
+	state := func(rule, place string) alerts.State {
+		return m.states[alerts.AlertID(rule, alerts.Subject{Kind: alerts.PlaceSubject, ID: place})]
+	}
+	for _, rule := range louder {
+		if state(rule, p.ID).Told() {
+			return true
+		}
+	}
+	outer := state(offSetpoint, p.In)
+	return p.Kind == incubation.Box && (outer.Told() || outer.Phase == alerts.InOnDelay)
 }
 
 // valueFor is the value that a rule compares: the warmest probe for heat, the

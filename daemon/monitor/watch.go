@@ -2,6 +2,7 @@ package monitor
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -12,6 +13,9 @@ const (
 	// smoothFor is the time constant of the temperature that the
 	// off-setpoint rule judges: an on/off thermostat's swing is not news.
 	smoothFor = 30 * time.Minute
+	// trailFor is the stretch whose median must be off the setpoint too: a
+	// door that was open for ten minutes leaves a tail in the smoothed value.
+	trailFor = time.Hour
 	// fallOver is the stretch over which "falling" is judged.
 	fallOver = 10 * time.Minute
 	// A box just placed and a setpoint just changed need this long before
@@ -25,7 +29,7 @@ type placeWatch struct {
 	last     time.Time
 	smooth   float64
 	haveTemp bool
-	trail    []trailPoint // one a minute, over fallOver
+	trail    []trailPoint // one a minute, over trailFor
 	settled  time.Time    // when settling ends
 	shelf    string       // what the learned difference is one of
 	learns   bool         // that is not known yet
@@ -53,7 +57,7 @@ func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsi
 	if n := len(w.trail); n == 0 || now.Sub(w.trail[n-1].at) >= time.Minute {
 		w.trail = append(w.trail, trailPoint{now, celsius})
 	}
-	for len(w.trail) > 1 && now.Sub(w.trail[0].at) > fallOver {
+	for len(w.trail) > 1 && now.Sub(w.trail[0].at) > trailFor {
 		w.trail = w.trail[1:]
 	}
 }
@@ -63,10 +67,25 @@ func share(dt, constant time.Duration) float64 {
 	return 1 - math.Exp(-dt.Seconds()/constant.Seconds())
 }
 
-// falling reports whether the place has become colder over the last minutes by more
-// than a sensor's step or a thermostat's ripple.
+// falling reports whether the place has become colder over the last minutes by
+// more than a sensor's step or a thermostat's ripple.
 func (w *placeWatch) falling(celsius float64) bool {
-	return len(w.trail) > 1 && celsius < w.trail[0].celsius-0.1
+	i := slices.IndexFunc(w.trail, func(p trailPoint) bool { return w.last.Sub(p.at) <= fallOver })
+	return i >= 0 && i < len(w.trail)-1 && celsius < w.trail[i].celsius-0.1
+}
+
+// median is that of the last hour: half of it and more was at least so warm,
+// half and more at most.
+func (w *placeWatch) median() float64 {
+	all := make([]float64, 0, len(w.trail))
+	for _, p := range w.trail {
+		all = append(all, p.celsius)
+	}
+	slices.Sort(all)
+	if len(all) == 0 {
+		return w.smooth
+	}
+	return (all[(len(all)-1)/2] + all[len(all)/2]) / 2
 }
 
 // settling is when settling ends, zero when it has.
