@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"clutchd/incubation"
+	"clutchd/incubation/book"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -176,6 +177,27 @@ func BenchmarkFoldSixtyDays(b *testing.B) {
 		}
 		if len(g.end(to)) != 0 || len(f.done()) != 800 {
 			b.Fatal("the fold lost its columns")
+		}
+	}
+}
+
+func TestLimitsHoldForTheSetpointTheyAreOf(t *testing.T) {
+	at := func(m float64, c incubation.Celsius) book.Setpoint {
+		return book.Setpoint{From: minutes(m), Celsius: c}
+	}
+	for _, c := range []struct {
+		sentence string
+		list     []book.Setpoint
+		want     time.Time
+	}{
+		{"no setpoint", nil, time.Time{}},
+		{"one", []book.Setpoint{at(1, 28)}, time.Time{}},
+		{"a touch of the dial changes nothing", []book.Setpoint{at(1, 28), at(5, 28.2)}, time.Time{}},
+		{"a drop does", []book.Setpoint{at(1, 32), at(5, 28), at(7, 28.3)}, minutes(5)},
+		{"there and back", []book.Setpoint{at(1, 28), at(5, 32), at(9, 28)}, minutes(9)},
+	} {
+		if got := aimedSince(c.list); !got.Equal(c.want) {
+			t.Errorf("%s: %v, want %v", c.sentence, got, c.want)
 		}
 	}
 }

@@ -146,7 +146,8 @@ func (v *visit) again(f form, p problem, code int) error {
 		n := &b.Fields[i]
 		n.Value = values.Get(n.Name)
 		if n.Name == p.Field {
-			n.Error = b.Error
+			n.Error = capital(p.Text) + "."
+			b.Error = n.Label + ": " + p.Text + "."
 		}
 		for j := range n.Options {
 			n.Options[j].Chosen = n.Options[j].Value == n.Value

@@ -165,6 +165,8 @@ func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
 			[]string{"is not a date and time", "kept &lt;b&gt;words&lt;/b&gt;"}},
 		{"a plan without a subject", fill("kind", "plan", "celsius-1", "30"), nil, 422,
 			[]string{"Choose what the plan is for", `value="30"`}},
+		{"a plan for yesterday", fill("kind", "plan", "about", "place:tin", "at-2", "2026-06-13T08:00", "celsius-2", "30"), nil, 422,
+			[]string{"From: this time is over", `value="30"`, `value="2026-06-13T08:00"`}},
 		{"an unknown position of the eggs", fill("kind", "egg", "egg", "", "box", "box-1"), nil, 422,
 			[]string{"Choose one here", `<option value="box-1" selected>`}},
 		{"a disk that does not answer", fill("kind", "note", "text", "fed"), errors.New("disk gone"), 503,

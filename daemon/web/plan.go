@@ -59,6 +59,9 @@ func readPlan(a *answers) any {
 		}
 		step := book.PlanStep{At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200),
 			Box: a.text("box-" + n)}
+		if !step.At.IsZero() && step.At.Before(a.now) {
+			a.blame("at-"+n, "this time is over; write down what the thermostat was set to instead")
+		}
 		if a.any("celsius-" + n) {
 			step.Celsius = a.degrees("celsius-" + n)
 		}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"math"
 	"slices"
 	"time"
 
@@ -27,7 +28,7 @@ type question struct {
 	from, to time.Time
 	points   int
 	// limits are today's: they are not held against what came before since,
-	// nor against an older setpoint.
+	// nor against the time of quite another setpoint.
 	limits fence
 	// own takes only the probes of the place itself, not those of what it
 	// stands in.
@@ -57,9 +58,7 @@ func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question)
 	r.Gaps = joined(r.Gaps)
 	r.Columns = nearest(in.near)
 	r.Setpoints = setpoints(snap.Book, q.stays, q.from, last)
-	if n := len(r.Setpoints); n > 1 {
-		q.limits.since = later(q.limits.since, r.Setpoints[n-1].From)
-	}
+	q.limits.since = later(q.limits.since, aimedSince(r.Setpoints))
 	r.Since = later(q.limits.since, r.From)
 	r.Excursions = excursions(r, q.limits)
 	return r, nil
@@ -97,6 +96,21 @@ func (in *reader) stretch(ctx context.Context, part Gap, from []incubation.Place
 		holes = both(holes, g.end(part.To))
 	}
 	return holes, nil
+}
+
+// sameAim is how far apart two setpoints may be for one's limits to be held
+// against the time of the other, K. Judgement.
+const sameAim = 0.5
+
+// aimedSince is since when a thermostat has aimed at about what it aims at
+// last; zero if it always did.
+func aimedSince(list []book.Setpoint) time.Time {
+	for i := len(list) - 1; i > 0; i-- {
+		if math.Abs(float64(list[i-1].Celsius-list[len(list)-1].Celsius)) > sameAim {
+			return list[i].From
+		}
+	}
+	return time.Time{}
 }
 
 func nearest(near [ranks]*fold) []Column {
