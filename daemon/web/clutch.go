@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"clutchd/daemon/monitor"
@@ -29,7 +30,7 @@ type maleLine struct {
 // An eggBlock is one egg on its clutch's page.
 type eggBlock struct {
 	ID, Mark, State, Where, Box string
-	Clutch                      string
+	Clutch, Plan                string
 	Live                        bool
 	End                         *ending
 	Words                       string
@@ -110,6 +111,9 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	if b.End != nil {
 		b.End.Says = capital(b.End.Says)
 	}
+	if b.Live {
+		b.Plan = v.eggPlan(c, e.ID)
+	}
 	if e.Estimate == nil {
 		b.Words = capital(v.without(e))
 		return b
@@ -137,6 +141,22 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 		}
 	}
 	return b
+}
+
+// eggPlan tells what is planned for an egg and has not come yet.
+func (v *visit) eggPlan(c monitor.ClutchNow, egg string) string {
+	var steps []string
+	for _, s := range v.snap.Book.Plans[egg] {
+		at, text := s.At, v.teller().stepSays(s)
+		if at.IsZero() {
+			at = middle(c.Laid).Add(time.Duration(s.Day * 24 * float64(time.Hour)))
+			text += ", " + v.say.day(at)
+		}
+		if at.After(v.snap.Time) {
+			steps = append(steps, text)
+		}
+	}
+	return strings.Join(steps, ", then ")
 }
 
 func (w words) tspText(t incubation.TSP) string {

@@ -139,7 +139,7 @@ func TestDoubleTapIsOneEntry(t *testing.T) {
 		if to := s.ask("POST", "/entries", changed).Header().Get("Location"); to != "/entries?again=1&written=1000" || len(s.door.made) != 1 {
 			t.Errorf("the form changed after the back button leads to %s; %d entries", to, len(s.door.made))
 		}
-		if page := s.ask("GET", "/?written=15&again=1", "").Body.String(); !strings.Contains(page, "what you changed in it since was not: Thermostat of Tin cabinet set to 28 °C.") {
+		if page := s.ask("GET", "/?written=15&again=1", "").Body.String(); !strings.Contains(page, "what you changed in it since was not: Thermostat of Tin cabinet set to 28\u00a0°C.") {
 			t.Error("the page does not say that the change was not written down")
 		}
 	})

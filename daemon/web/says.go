@@ -95,7 +95,7 @@ func (t teller) subject(id string) string {
 
 // exact tells a temperature that someone wrote down, and nothing behind it.
 func (t teller) exact(c incubation.Celsius) string {
-	return plainly(t.degrees(c), 2) + " " + t.Unit()
+	return plainly(t.degrees(c), 2) + nbsp + t.Unit()
 }
 
 // apart tells a difference in the visitor's unit.
@@ -103,7 +103,7 @@ func (t teller) apart(k float64) string {
 	if t.fahrenheit {
 		k *= 1.8
 	}
-	return plainly(k, 2) + " " + t.Unit()
+	return plainly(k, 2) + nbsp + t.Unit()
 }
 
 // plainly writes a number to so many decimals, without empty ones.

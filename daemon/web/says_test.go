@@ -64,14 +64,14 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"what has no name goes by its id", book.KindStand, book.StandData{Place: "box-9", In: "elm"}, "box-9 into elm", true},
 		{"a calibrated probe", book.KindProbe, book.ProbeData{Probe: "w1-04", Place: "box-1", Position: incubation.Substrate,
 			OffsetKelvin: -0.25, AccuracyKelvin: 0.1},
-			"Probe w1-04 into Box 1: in the substrate, beside the eggs; −0.25 °C added to its value; right to within 0.1 °C", false},
+			"Probe w1-04 into Box 1: in the substrate, beside the eggs; −0.25\u00a0°C added to its value; right to within 0.1\u00a0°C", false},
 		{"a plain probe", book.KindProbe, book.ProbeData{Probe: "w1-05", Place: "room"}, "Probe w1-05 into Back room", false},
 		{"a probe is taken out", book.KindProbe, book.ProbeData{Probe: "w1-05"}, "Probe w1-05 taken out", false},
-		{"a thermostat", book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.5}, "Thermostat of Oak cabinet set to 31.5 °C", false},
+		{"a thermostat", book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.5}, "Thermostat of Oak cabinet set to 31.5\u00a0°C", false},
 		{"limits, all of them", book.KindLimits, book.LimitsData{Place: "oak", LowCelsius: at(incubation.Celsius(26)),
 			HighCelsius: at(incubation.Celsius(33.5)), LowHumidityRatio: at(0.755), OffSetpointKelvin: at(0.5), OverSetpointKelvin: at(1.0)},
-			"Limits of Oak cabinet: too cold under 26 °C, too warm over 33.5 °C, too dry under 75.5 %, " +
-				"warn when off the setpoint by 0.5 °C, wake me when over the setpoint by 1 °C", false},
+			"Limits of Oak cabinet: too cold under 26\u00a0°C, too warm over 33.5\u00a0°C, too dry under 75.5\u00a0%, " +
+				"warn when off the setpoint by 0.5\u00a0°C, wake me when over the setpoint by 1\u00a0°C", false},
 		{"no limits of its own", book.KindLimits, book.LimitsData{Place: "oak"}, "Oak cabinet goes by the rules’ own limits", false},
 		{"a female", book.KindFemale, book.FemaleData{Female: "f1", Name: "Safron"}, "Female Safron", false},
 		{"a female renamed", book.KindFemale, book.FemaleData{Female: "f1", Name: "Saffron"}, "Safron is now called Saffron", false},
@@ -83,9 +83,9 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"and into another", book.KindEgg, book.EggData{Egg: "c1-b", Box: "box-2"}, "Saffron B from Box 1 into Box 2", false},
 		{"an egg that is not in the book", book.KindEgg, book.EggData{Egg: "c9-a", Box: "box-9"}, "c9-a into box-9", true},
 		{"a plan by day", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{{Day: 1.5, Celsius: 32}, {Day: 20, Box: "box-2"}}},
-			"Plan for Saffron A: 32 °C from day 1.5, then into Box 2 on day 20", false},
+			"Plan for Saffron A: 32\u00a0°C from day 1.5, then into Box 2 on day 20", false},
 		{"a plan by date", book.KindPlan, book.PlanData{Place: "oak", Steps: []book.PlanStep{
-			{At: time.Date(2026, 6, 20, 6, 0, 0, 0, time.UTC), Celsius: 28}}}, "Plan for Oak cabinet: 28 °C from 20 Jun 08:00", false},
+			{At: time.Date(2026, 6, 20, 6, 0, 0, 0, time.UTC), Celsius: 28}}}, "Plan for Oak cabinet: 28\u00a0°C from 20 Jun 08:00", false},
 		{"no plan", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{}}, "No plan for Saffron A any more", false},
 		{"a candle in doubt", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "unsure"}, "Saffron A candled: not sure", false},
 		{"a living egg", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "alive"}, "Saffron A candled: alive", false},
@@ -126,11 +126,11 @@ func TestEntriesAreSaidInTheVisitorsUnit(t *testing.T) {
 	set := p.write(book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.111})
 	probe := p.write(book.KindProbe, book.ProbeData{Probe: "w1", Place: "oak", OffsetKelvin: 0.5})
 	said := teller{words{fahrenheit: true}, book.Fold(p.entries)}
-	if got := said.says(set); got != "Thermostat of oak set to 88 °F" {
-		t.Errorf("88 °F, kept in °C, come back as %q", got)
+	if got := said.says(set); got != "Thermostat of oak set to 88\u00a0°F" {
+		t.Errorf("88\u00a0°F, kept in °C, come back as %q", got)
 	}
-	if got := said.says(probe); got != "Probe w1 into oak: 0.9 °F added to its value" {
-		t.Errorf("a difference of 0.5 °C is %q", got)
+	if got := said.says(probe); got != "Probe w1 into oak: 0.9\u00a0°F added to its value" {
+		t.Errorf("a difference of 0.5\u00a0°C is %q", got)
 	}
 }
 

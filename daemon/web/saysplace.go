@@ -77,6 +77,7 @@ func (t teller) planSays(d book.PlanData) string {
 	return "Plan for " + about + ": " + strings.Join(steps, ", then ")
 }
 
+// stepSays tells one change of a plan.
 func (t teller) stepSays(s book.PlanStep) string {
 	when := "day " + plainly(s.Day, 1)
 	if !s.At.IsZero() {
@@ -97,7 +98,7 @@ func (t teller) limitsSays(d book.LimitsData) string {
 		parts = append(parts, "too warm over "+t.exact(*d.HighCelsius))
 	}
 	if d.LowHumidityRatio != nil {
-		parts = append(parts, "too dry under "+plainly(100**d.LowHumidityRatio, 1)+" %")
+		parts = append(parts, "too dry under "+plainly(100**d.LowHumidityRatio, 1)+nbsp+"%")
 	}
 	if d.OffSetpointKelvin != nil {
 		parts = append(parts, "warn when off the setpoint by "+t.apart(*d.OffSetpointKelvin))

@@ -79,16 +79,16 @@ func minus(s string) string {
 }
 
 func percent(ratio float64) string {
-	return strconv.FormatFloat(100*ratio, 'f', 0, 64) + " %"
+	return strconv.FormatFloat(100*ratio, 'f', 0, 64) + nbsp + "%"
 }
 
 // share is a percent that never says 0 or 100 for what is neither.
 func share(p float64) string {
 	switch {
 	case p > 0 && p < 0.005:
-		return "under 1 %"
+		return "under 1" + nbsp + "%"
 	case p < 1 && p >= 0.995:
-		return "over 99 %"
+		return "over 99" + nbsp + "%"
 	}
 	return percent(p)
 }
@@ -96,7 +96,7 @@ func share(p float64) string {
 // between tells two shares as a range.
 func between(low, high float64) string {
 	a, b := strconv.FormatFloat(100*low, 'f', 0, 64), percent(high)
-	if a+" %" == b {
+	if a+nbsp+"%" == b {
 		return b
 	}
 	return a + "–" + b
@@ -179,6 +179,9 @@ func (w words) value(v *float64, unit string) string {
 	}
 	return strconv.FormatFloat(*v, 'g', 4, 64)
 }
+
+// nbsp keeps a number and its unit on one line.
+const nbsp = "\u00a0"
 
 // A state is a colour's meaning: its class, and the word that says it too.
 type state struct{ Class, Word string }
