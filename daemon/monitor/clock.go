@@ -32,6 +32,8 @@ type reckoning struct {
 	begun     bool
 	offered   time.Time // the true time at offeredAt, as a keeper's phone gave it
 	offeredAt time.Duration
+	boot      time.Time // of the machine, by its clock; zero: it is not said to be set
+	denied    time.Time // the same of a clock that the keeper's phone contradicted
 }
 
 const (
@@ -78,12 +80,20 @@ func (r *reckoning) advance(at Instant) (shift time.Duration, set bool) {
 }
 
 // told is the time as something that knows it tells it: the machine's clock
-// once it is set, or a keeper's phone.
+// once it is set, or a keeper's phone. The phone counts more than a clock that
+// was said to be set when it spoke, and was wrong: one of a chip whose battery
+// is dead.
 func (r *reckoning) told(at Instant) (time.Time, bool) {
-	if !at.Trusted && !r.offered.IsZero() {
+	wall := at.Wall.UTC().Round(0)
+	r.boot = time.Time{}
+	if at.Trusted {
+		r.boot = wall.Add(-at.Elapsed)
+	}
+	denied := !r.denied.IsZero() && near(r.boot, r.denied)
+	if !r.offered.IsZero() && (!at.Trusted || denied) {
 		return r.offered.Add(at.Elapsed - r.offeredAt), true
 	}
-	return at.Wall.UTC().Round(0), at.Trusted
+	return wall, at.Trusted
 }
 
 // offer takes the time a keeper's phone gives. It is a person's word, so it
@@ -92,7 +102,15 @@ func (r *reckoning) told(at Instant) (time.Time, bool) {
 func (r *reckoning) offer(now time.Time) {
 	r.offered, r.offeredAt = now.UTC().Round(0), r.elapsed
 	r.newest = r.offered
+	r.denied = time.Time{}
+	if !r.boot.IsZero() && !near(r.boot.Add(r.elapsed), r.offered) {
+		r.denied = r.boot
+	}
 }
+
+// near reports whether two times are one, but for what a phone and a slow page
+// may be off.
+func near(a, b time.Time) bool { return a.Sub(b).Abs() < stepAhead }
 
 // stamp gives a reading the time it was taken at: now less its age.
 func (r *reckoning) stamp(reading *incubation.Reading, taken time.Time, at Instant) {

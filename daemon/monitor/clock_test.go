@@ -222,3 +222,31 @@ func TestTwoStartsInOneBoot(t *testing.T) {
 		}
 	})
 }
+
+// A clock chip with a dead battery passes for a clock that is set. The phone
+// knows better, and a time server that comes later knows best.
+func TestADeadClockChip(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		first := watching(t, 28)
+		r := first.again("p")
+		r.hand.celsius("p", 28)
+		r.wall -= 26 * 365 * 24 * time.Hour
+		r.live(time.Minute)
+		if r.Snapshot().Trusted {
+			t.Fatal("a clock of the year 2000 is believed, with readings of 2026 on the disk")
+		}
+		phone := time.Now().Add(first.wall + 10*time.Second)
+		if _, err := r.Do(t.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: phone}}); err != nil {
+			t.Fatal(err)
+		}
+		r.live(time.Hour)
+		if s := r.Snapshot(); !s.Trusted || s.Time.Sub(phone).Round(time.Minute) != time.Hour {
+			t.Errorf("trusted %v, now %s; want it to run on from the phone's %s", s.Trusted, s.Time, phone)
+		}
+		r.wall = first.wall
+		r.live(time.Minute)
+		if s := r.Snapshot(); !s.Trusted || s.Time.Sub(time.Now().Add(r.wall)).Abs() > 11*time.Second {
+			t.Errorf("trusted %v, now %s; want the time server's %s", s.Trusted, s.Time, time.Now().Add(r.wall))
+		}
+	})
+}
