@@ -60,6 +60,8 @@ func TestKilledTwentyTimes(t *testing.T) {
 		s.stopWatching()
 		s.drain()
 	})
+	s.hub.say("end", "of it")
+	s.keeper.await("the last message", func(m told) bool { return m.topic == "end" })
 	s.checkNotices()
 	s.checkStore()
 }
@@ -86,7 +88,7 @@ func newSiege(t *testing.T) *siege {
 	h := newHub(t)
 	s := &siege{T: t, hub: h, folder: t.TempDir(), acked: map[string]book.Entry{}, raised: map[string]string{},
 		seen: map[string]sighting{}}
-	s.keeper = h.phone("clutchd/+/notice")
+	s.keeper = h.phone("clutchd/+/notice", "end")
 	cfg := config.Default()
 	cfg.StateDir, cfg.Zone, cfg.Kernel.Off = s.folder, "UTC", true
 	cfg.Web.Listen, cfg.Broker.Listen = "127.0.0.1:"+freePort(t), ""
@@ -198,7 +200,12 @@ func (s *siege) sendAgain() {
 		if few--; few < 0 {
 			return
 		}
-		s.enter(request, string(e.Kind), string(e.Data))
+		late := time.Now().Add(patience)
+		for !s.enter(request, string(e.Kind), string(e.Data)) {
+			if time.Now().After(late) {
+				s.Fatalf("entry %s was confirmed once, and is not again", request)
+			}
+		}
 	}
 }
 

@@ -104,6 +104,15 @@ func (h *hub) stop() {
 	_ = h.cmd.Wait()
 }
 
+// say publishes a message.
+func (h *hub) say(topic, payload string) {
+	h.t.Helper()
+	cmd := exec.Command(mosquitto(h.t, "mosquitto_pub"), "-h", "127.0.0.1", "-p", h.port, "-q", "1", "-t", topic, "-m", payload)
+	if said, err := cmd.CombinedOutput(); err != nil {
+		h.t.Fatalf("mosquitto_pub: %v\n%s", err, said)
+	}
+}
+
 // A told is one message that reached the keeper.
 type told struct{ topic, payload string }
 
