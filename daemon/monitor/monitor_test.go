@@ -56,6 +56,9 @@ func TestTooWarmIsToldAfterItsDelayAndNoEarlier(t *testing.T) {
 		if diff := cmp.Diff(want, r.post.said()); diff != "" {
 			t.Errorf("once it was back (-want +got):\n%s", diff)
 		}
+		if err := r.Sync(t.Context()); err != nil {
+			t.Fatal(err)
+		}
 		if got := r.store.states["too-warm.place.box"].Phase; got != alerts.Cleared {
 			t.Errorf("stored phase %q, want cleared until someone acknowledges", got)
 		}

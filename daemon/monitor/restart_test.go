@@ -173,14 +173,14 @@ func TestAHatchDuringAReplay(t *testing.T) {
 		first.live(time.Minute)
 		first.incubator(32)
 		first.clutch()
-		first.days(38)
+		first.days(9)
 		r := first.again("p")
 		r.hand.celsius("p", 32)
 		r.store.slow(time.Minute) // reading takes a minute of the card
 		r.live(20 * time.Second)
 		r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
 		r.live(10 * time.Minute)
-		if e := r.estimateOf("fern-1a"); e == nil || e.Development.Fraction < 0.8 {
+		if e := r.estimateOf("fern-1a"); e == nil || e.Development.Fraction < 0.2 {
 			t.Errorf("estimate %+v, want the one at the hatch", e)
 		}
 		if e := r.estimateOf("fern-1b"); e == nil {
