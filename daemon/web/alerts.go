@@ -32,6 +32,7 @@ type alertLine struct {
 	Told           bool
 	CanAcknowledge bool
 	CanShelve      bool
+	Back           string // the page it is shown on, to return to
 }
 
 func (s *Server) alertsNow(v *visit) error { return v.showAlerts("", http.StatusOK) }
@@ -57,7 +58,11 @@ func (v *visit) alertLines(keep func(alerts.State) bool) []alertLine {
 	var out []alertLine
 	for _, a := range v.snap.Alerts {
 		if keep(a) {
-			out = append(out, v.alertLine(a))
+			l := v.alertLine(a)
+			if l.Back = "/alerts"; v.r.Method == http.MethodGet {
+				l.Back = v.r.URL.Path
+			}
+			out = append(out, l)
 		}
 	}
 	return out

@@ -106,9 +106,9 @@ func (v *visit) without(e monitor.EggNow) string {
 	return "no estimate: no record and no setpoint"
 }
 
-// alike reports whether two eggs' lines differ in nothing but the mark.
+// alike reports whether two eggs' lines read the same but for the mark.
 func (l eggLine) alike(o eggLine) bool {
-	l.Marks = o.Marks
+	l.Marks, l.sort = o.Marks, o.sort
 	return l == o
 }
 
