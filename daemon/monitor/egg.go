@@ -14,7 +14,9 @@ import (
 const openNews = 48 * time.Hour
 
 // ofEgg looks at an egg's estimate.
-func (m *Monitor) ofEgg(id string, egg *incubation.Egg, now time.Time, look func(alerts.Rule, alerts.Observation)) {
+func (m *Monitor) ofEgg(
+	id string, egg *incubation.Egg, now time.Time, look func(alerts.Rule, alerts.Observation),
+) {
 	e := m.eggs.estimates[id]
 	o := alerts.Observation{
 		Subject: alerts.Subject{Kind: alerts.EggSubject, ID: id, Name: m.marks([]string{id})[0]},

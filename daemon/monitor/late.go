@@ -74,9 +74,11 @@ func (m *Monitor) past(s span) error {
 	defer m.mu.Unlock()
 	switch {
 	case !m.clock.trusted:
-		return &Refusal{Field: "time", Text: "the clock is not set yet: nobody can say whether these readings are of the past"}
+		return &Refusal{Field: "time", Text: "the clock is not set yet: " +
+			"nobody can say whether these readings are of the past"}
 	case s.to.After(m.clock.now.Add(time.Minute)):
-		return &Refusal{Field: "time", Text: fmt.Sprintf("a reading of %s has not come yet: check the time zone of the file",
+		return &Refusal{Field: "time", Text: fmt.Sprintf(
+			"a reading of %s has not come yet: check the time zone of the file",
 			s.to.UTC().Format("2006-01-02 15:04 UTC"))}
 	}
 	return nil
