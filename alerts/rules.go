@@ -209,6 +209,18 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "damage", Title: "Something stored was damaged", About: SystemSubject,
+			Severity: Warning, Empty: Warning, Event: true,
+			OnDelay: time.Second,
+			Text: Text{
+				Now:   "Part of what was stored could not be read any more.{detail}",
+				First: "See whether places and eggs are still in the book: only those are watched.",
+			},
+			Why: "A book that lost its places is judged by no rule, and looks calm. The damaged file " +
+				"is kept beside the new one. Critical when the book knows no place any more.",
+			Mark: Judgement,
+		},
+		{
 			Code: "tsp-open", Title: "Sex is being set", About: EggSubject,
 			Severity: Info, Empty: Info,
 			OnDelay: time.Hour, OffDelay: time.Hour,

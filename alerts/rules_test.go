@@ -45,6 +45,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},
 		{"store", alerts.Warning, "", 30 * time.Second, false, false},
+		{"damage", alerts.Warning, "", time.Second, false, false},
 		{"tsp-open", alerts.Info, "", time.Hour, false, false},
 		{"hatch-near", alerts.Info, "", time.Hour, false, false},
 		{"hatch-overdue", alerts.Warning, "", time.Hour, false, false},

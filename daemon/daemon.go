@@ -105,7 +105,7 @@ func Run(ctx context.Context, s Settings) error {
 	m := monitor.New(monitor.Options{
 		Site: cfg.Site, Zone: zone.String(), Store: kept, Sampler: sampler, Poster: outbox,
 		Ensemble: incubation.Draw(species.Leopard(), members), Log: log,
-		Fahrenheit: cfg.Unit == "F", Quiet: s.Prepare != nil,
+		Fahrenheit: cfg.Unit == "F", Quiet: s.Prepare != nil, Damage: kept.Damage,
 	})
 	if err := m.Start(ctx); err != nil {
 		return err
@@ -190,9 +190,6 @@ func Run(ctx context.Context, s Settings) error {
 	house.Go(func() error { return ctl.serve(ctx, folder) })
 	if pages != nil {
 		house.Go(func() error { return pages.Run(ctx) })
-	}
-	for _, sentence := range kept.Damage() {
-		log.Warn("store", "damage", sentence)
 	}
 	m.Tick(ctx, clock())
 	if s.Ready != nil {

@@ -32,6 +32,7 @@ type memory struct {
 	staged   map[string][]incubation.Untimed
 	next     uint64
 	fail     error
+	harmed   []string      // sentences about damage
 	hang     chan struct{} // not nil: calls wait for it to be closed
 	delay    time.Duration // of a Range
 	widest   time.Duration // from first to last reading of one Append, at most
@@ -213,6 +214,20 @@ func (s *memory) Range(_ context.Context, probe string, from, to time.Time) iter
 	}
 }
 
+// harm has the store find a damage.
+func (s *memory) harm(sentence string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.harmed = append(s.harmed, sentence)
+}
+
+// damage gives the sentences about it.
+func (s *memory) damage() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.harmed)
+}
+
 // count is how many readings of a probe are stored.
 func (s *memory) count(probe string) int {
 	s.mu.Lock()
@@ -351,6 +366,7 @@ func newRoomOf(t *testing.T, store *memory, with func(*monitor.Options), probes 
 		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Poster: r.post,
 		Ensemble: incubation.Draw(species.Leopard(), members),
 		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
+		Damage:   store.damage,
 	}
 	with(&o)
 	r.Monitor = monitor.New(o)

@@ -39,6 +39,9 @@ type Options struct {
 	Log      *slog.Logger
 	// Fahrenheit writes the alerts' texts in °F.
 	Fahrenheit bool
+	// Damage gives a sentence for each damage that the store has found since it
+	// was opened, and does not wait for a disk. May be nil.
+	Damage func() []string
 	// Quiet sends nothing and estimates nothing: for a season lived through
 	// in virtual time. Live ends it.
 	Quiet bool
@@ -73,6 +76,7 @@ type Monitor struct {
 	eggs     eggWatch
 	lastRun  time.Time // newest stored reading when it started: zero for a new room
 	away     *awayNow
+	damage   damageNow
 	flushed  int64 // the minute that readings were last handed to the disk
 	relearn  bool  // the shelves' differences are to be read from the history
 }

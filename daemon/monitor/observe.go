@@ -213,6 +213,7 @@ func (m *Monitor) ofSystem(places []PlaceNow, now time.Time, look func(alerts.Ru
 		store.Detail = capital(fault) + "."
 	}
 	look(m.rule("store"), store)
+	look(m.rule("damage"), m.ofDamage(o, now))
 	look(m.rule("away"), m.ofAway(o, places, now))
 }
 

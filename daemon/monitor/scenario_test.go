@@ -205,7 +205,7 @@ func (s *scene) clock(args string) error {
 	return nil
 }
 
-// disk: "full", "hangs", "works".
+// disk: "full", "hangs", "works", "damaged".
 func (s *scene) disk(args string) error {
 	switch args {
 	case "full":
@@ -214,6 +214,8 @@ func (s *scene) disk(args string) error {
 		s.room.store.trouble(nil, make(chan struct{}))
 	case "works":
 		s.room.store.trouble(nil, nil)
+	case "damaged":
+		s.room.store.harm("book.db is damaged.")
 	default:
 		return fmt.Errorf("not %q", args)
 	}
