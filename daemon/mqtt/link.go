@@ -29,7 +29,9 @@ type message struct {
 	topic    string
 	payload  []byte
 	retained bool
-	at       time.Time // of arrival, for one that came in
+	// at is when it arrived, for one that came in, and when what it tells was
+	// measured, for a reading that goes out.
+	at time.Time
 }
 
 // A link is one connection. It never reconnects and keeps nothing: the

@@ -1,10 +1,12 @@
 package mqtt
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"log/slog"
 	"sync"
+	"time"
 
 	"clutchd/alerts"
 	"clutchd/daemon/monitor"
@@ -19,8 +21,8 @@ const pipelined = 64
 type mirror struct {
 	site  site
 	log   *slog.Logger
-	sent  map[string]string // payload by topic, as confirmed
-	wrong map[string]bool   // topics that were told to be wrong
+	sent  map[string]message // by topic, as confirmed
+	wrong map[string]bool    // topics that were told to be wrong
 
 	mu    sync.Mutex
 	found map[string]bool // retained by an earlier run, not yet looked at
@@ -29,7 +31,7 @@ type mirror struct {
 func newMirror(s site, log *slog.Logger) *mirror {
 	return &mirror{
 		site: s, log: log,
-		sent: map[string]string{}, wrong: map[string]bool{}, found: map[string]bool{},
+		sent: map[string]message{}, wrong: map[string]bool{}, found: map[string]bool{},
 	}
 }
 
@@ -51,7 +53,8 @@ func (m *mirror) sync(ctx context.Context, l *link, s *monitor.Snapshot) error {
 	wanted := map[string]bool{}
 	for _, w := range m.wants(s) {
 		wanted[w.topic] = true
-		if was, ok := m.sent[w.topic]; !ok || was != string(w.payload) {
+		// A new reading is told though it says the same as the last.
+		if was, ok := m.sent[w.topic]; !ok || !bytes.Equal(was.payload, w.payload) || !was.at.Equal(w.at) {
 			changed = append(changed, w)
 		}
 	}
@@ -95,7 +98,7 @@ func (m *mirror) send(ctx context.Context, l *link, batch []message) error {
 		if len(b.payload) == 0 {
 			delete(m.sent, b.topic)
 		} else {
-			m.sent[b.topic] = string(b.payload)
+			m.sent[b.topic] = b
 		}
 	}
 	return nil
@@ -104,13 +107,13 @@ func (m *mirror) send(ctx context.Context, l *link, batch []message) error {
 // wants gives the retained messages of a snapshot, alerts first.
 func (m *mirror) wants(s *monitor.Snapshot) []message {
 	var all []message
-	want := func(topic func(string) string, id string, payload any) {
+	want := func(topic func(string) string, id string, payload any, at time.Time) {
 		text, err := json.Marshal(payload)
 		if err == nil {
 			err = checkLevel(id)
 		}
 		if err == nil {
-			all = append(all, message{topic: topic(id), payload: text, retained: true})
+			all = append(all, message{topic: topic(id), payload: text, retained: true, at: at})
 		} else if !m.wrong[topic(id)] {
 			m.wrong[topic(id)] = true
 			m.log.Error("state not published", "topic", topic(id), "cause", err)
@@ -118,16 +121,16 @@ func (m *mirror) wants(s *monitor.Snapshot) []message {
 	}
 	for _, a := range s.Alerts {
 		if shown(a) {
-			want(m.site.alert, a.Alert, alertOf(a))
+			want(m.site.alert, a.Alert, alertOf(a), time.Time{})
 		}
 	}
 	for _, p := range s.Probes {
 		if p.Stale || !p.Latest.Time.IsZero() {
-			want(m.site.reading, p.ID, readingOf(p, s.Trusted))
+			want(m.site.reading, p.ID, readingOf(p, s.Trusted), p.Latest.Time)
 		}
 	}
 	for _, c := range s.Clutches {
-		want(m.site.clutch, c.ID, clutchOf(c))
+		want(m.site.clutch, c.ID, clutchOf(c), time.Time{})
 	}
 	return all
 }

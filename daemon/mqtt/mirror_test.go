@@ -191,3 +191,28 @@ func TestLeavesOutWhatCannotBeTold(t *testing.T) {
 		}
 	})
 }
+
+// Before the clock is set a reading has no time, and one that says the same
+// as the last is still news: the probe lives.
+func TestMirrorsWithoutAClock(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHub(t)
+		c, _ := h.connect(mqtt.Options{})
+		unset := func(after time.Duration) *monitor.Snapshot {
+			s := room()
+			s.Trusted = false
+			s.Probes[0].Latest.Time = s.Probes[0].Latest.Time.Add(after)
+			return s
+		}
+		c.State(t.Context(), unset(0))
+		for _, m := range h.take() {
+			if strings.Contains(m.topic, "/reading/") && strings.Contains(m.payload, `"time"`) {
+				t.Errorf("%s tells a time that nobody knows: %s", m.topic, m.payload)
+			}
+		}
+		c.State(t.Context(), unset(10*time.Second))
+		if got := h.take(); len(got) != 1 || !strings.Contains(got[0].payload, `"celsius"`) {
+			t.Errorf("a further reading with the same value: got %v, want it told", got)
+		}
+	})
+}
