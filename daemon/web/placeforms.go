@@ -47,7 +47,8 @@ func probeForm() form {
 						string(incubation.Substrate), positionWord(incubation.Substrate),
 						string(incubation.BoxAir), positionWord(incubation.BoxAir),
 						string(incubation.IncubatorAir), positionWord(incubation.IncubatorAir)),
-					Hint: "Box air and egg can differ by about 2 °C, so the estimate is surer beside the eggs."},
+					Hint: "Box air and egg can differ by about " + v.teller().apart(2) +
+						", so the estimate is surer beside the eggs."},
 				{Name: "offset_kelvin", Label: "Add to its value", Optional: true,
 					Suffix: v.say.Unit(),
 					Mode:   "text", Hint: "From an ice bath or a reference thermometer. Empty: nothing."},

@@ -78,8 +78,8 @@ func TestPagesInFahrenheitSayNoCelsius(t *testing.T) {
 		s := open(t)
 		s.snap.Alerts = nil // their texts are written by the rules
 		for name, path := range pages {
-			if name == "rules" || name == "form-probe" {
-				continue // reasons and hints are told in °C
+			if name == "rules" {
+				continue // reasons are told in °C
 			}
 			page := s.ask("GET", path, "", "Cookie", "clutchd_units=F").Body.String()
 			body, _, _ := strings.Cut(page, "<footer>")
