@@ -350,7 +350,7 @@ type room struct {
 }
 
 // members is few enough for quick tests.
-const members = 60
+const members = 25
 
 // newRoom starts a monitor over a store. Call it inside a synctest bubble.
 func newRoom(t *testing.T, store *memory, probes ...string) *room {
