@@ -328,14 +328,14 @@ func (s *scenario) checkMetrics() {
 	}
 }
 
-// end stops the daemon, which takes leave of its brokers.
+// end stops the daemon, which takes leave of its brokers; where one is too slow
+// to take it, the last will says the same.
 func (s *scenario) end() {
 	s.Helper()
 	if err := s.stop(); err != nil {
 		s.Errorf("the daemon ended with %v", err)
 	}
 	s.phone.await("the farewell", func(m told) bool {
-		return m.topic == "clutchd/loft/status" && strings.Contains(m.payload, `"offline"`) &&
-			strings.Contains(m.payload, `"since"`)
+		return m.topic == "clutchd/loft/status" && strings.Contains(m.payload, `"offline"`)
 	})
 }
