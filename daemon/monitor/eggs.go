@@ -130,30 +130,27 @@ func foldOne(b *book.State, egg *incubation.Egg, track *incubation.Track, set bl
 	}
 }
 
-// estimate brings at most budget clutches' estimates up to date, those that
-// have waited longest first, so that each has its turn however many there are.
-// Caller holds mu.
-func (m *Monitor) estimate(now time.Time, budget int) {
+// estimate brings clutches' estimates up to date, those that have waited
+// longest first, until the tick's budget is spent. Caller holds mu.
+func (m *Monitor) estimate(now time.Time) {
 	due := slices.SortedFunc(maps.Keys(m.eggs.due), func(a, b string) int {
 		return cmp.Or(cmp.Compare(m.eggs.due[a], m.eggs.due[b]), cmp.Compare(a, b))
 	})
+	began := time.Now()
 	for _, id := range due {
-		if budget == 0 {
-			return
-		}
 		delete(m.eggs.due, id)
-		if m.estimateClutch(id, now) {
-			budget--
+		m.estimateClutch(id, now)
+		if time.Since(began) >= estimateBudget {
+			return
 		}
 	}
 }
 
-// estimateClutch reports whether there was anything to estimate.
-func (m *Monitor) estimateClutch(id string, now time.Time) bool {
+func (m *Monitor) estimateClutch(id string, now time.Time) {
 	delete(m.eggs.males, id)
 	clutch := m.book.Clutches[id]
 	if clutch == nil {
-		return false
+		return
 	}
 	var live []incubation.EggQuestion
 	for _, egg := range clutch.Eggs {
@@ -170,7 +167,6 @@ func (m *Monitor) estimateClutch(id string, now time.Time) bool {
 	if len(live) > 0 {
 		m.eggs.males[id] = incubation.Males(live)
 	}
-	return len(live) > 0
 }
 
 // question is what is asked about an egg at a time: the plan in force, and

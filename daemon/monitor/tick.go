@@ -10,9 +10,9 @@ import (
 	"clutchd/sensors"
 )
 
-// estimateBudget is how many clutches are estimated in one tick: a tick stays
-// short on a small Pi, and twenty clutches are through in under four minutes.
-const estimateBudget = 1
+// estimateBudget is how long a tick may estimate; one clutch is always done. A
+// tick stays short on a small Pi, and a room is through soon after a start.
+const estimateBudget = 250 * time.Millisecond
 
 // Tick is one round: read, fold, judge, hand on, publish. It waits for
 // nothing but the processor.
@@ -31,7 +31,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 	m.take(outcomes, at)
 	if m.clock.trusted && !m.quiet {
 		m.fold(now)
-		m.estimate(now, estimateBudget)
+		m.estimate(now)
 	}
 	seen := m.look(now)
 	m.judge(now, seen)
