@@ -17,26 +17,42 @@ func TestShiftSince(t *testing.T) {
 		by       time.Duration
 		of, want alerts.State
 	}{
-		{"what began before the clock in question keeps its time", 2 * time.Hour,
+		{
+			"what began before the clock in question keeps its time", 2 * time.Hour,
 			alerts.State{Phase: alerts.Active, Since: before, Raised: before},
-			alerts.State{Phase: alerts.Active, Since: before, Raised: before}},
-		{"what came under it is moved", 2 * time.Hour,
+			alerts.State{Phase: alerts.Active, Since: before, Raised: before},
+		},
+		{
+			"what came under it is moved", 2 * time.Hour,
 			alerts.State{Phase: alerts.Active, Since: before, Raised: after, Acknowledged: after},
-			alerts.State{Phase: alerts.Active, Since: before, Raised: after.Add(2 * time.Hour),
-				Acknowledged: after.Add(2 * time.Hour)}},
-		{"a delay that runs is moved though it began before: it was resumed under that clock", 2 * time.Hour,
+			alerts.State{
+				Phase: alerts.Active, Since: before, Raised: after.Add(2 * time.Hour),
+				Acknowledged: after.Add(2 * time.Hour),
+			},
+		},
+		{
+			"a delay that runs is moved though it began before: it was resumed under that clock", 2 * time.Hour,
 			alerts.State{Phase: alerts.InOnDelay, Since: before},
-			alerts.State{Phase: alerts.InOnDelay, Since: before.Add(2 * time.Hour)}},
-		{"with its pause", 2 * time.Hour,
+			alerts.State{Phase: alerts.InOnDelay, Since: before.Add(2 * time.Hour)},
+		},
+		{
+			"with its pause", 2 * time.Hour,
 			alerts.State{Phase: alerts.InOffDelay, Since: before, Ended: before, Paused: before},
-			alerts.State{Phase: alerts.InOffDelay, Since: before, Ended: before.Add(2 * time.Hour),
-				Paused: before.Add(2 * time.Hour)}},
-		{"nothing is hidden for longer than was asked", 2 * time.Hour,
+			alerts.State{
+				Phase: alerts.InOffDelay, Since: before, Ended: before.Add(2 * time.Hour),
+				Paused: before.Add(2 * time.Hour),
+			},
+		},
+		{
+			"nothing is hidden for longer than was asked", 2 * time.Hour,
 			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after},
-			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after}},
-		{"by a clock that was fast neither", -2 * time.Hour,
 			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after},
-			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after.Add(-2 * time.Hour)}},
+		},
+		{
+			"by a clock that was fast neither", -2 * time.Hour,
+			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after},
+			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after.Add(-2 * time.Hour)},
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -49,8 +65,10 @@ func TestShiftSince(t *testing.T) {
 
 func TestAnObservationBringsItsOwnDeadband(t *testing.T) {
 	r := rule(t, "off-setpoint")
-	o := alerts.Observation{Subject: box, Known: true, Eggs: []string{"e1"}, Deadband: 0.1,
-		Low: ptr(29.7), High: ptr(30.3), Value: ptr(30.4), NewID: func() string { return "o1" }}
+	o := alerts.Observation{
+		Subject: box, Known: true, Eggs: []string{"e1"}, Deadband: 0.1,
+		Low: ptr(29.7), High: ptr(30.3), Value: ptr(30.4), NewID: func() string { return "o1" },
+	}
 	var s alerts.State
 	s, _ = alerts.Judge(r, s, o, at(0))
 	s, _ = alerts.Judge(r, s, o, at(30*minute))

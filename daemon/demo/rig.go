@@ -49,8 +49,10 @@ type model struct {
 
 var (
 	wire = model{"ds18b20", incubation.Temperature, incubation.Substrate, 0.5, 0.0625, 0.03}
-	air  = model{"sht31", incubation.Temperature | incubation.RelativeHumidity,
-		incubation.BoxAir, 0.2, 0.01, 0.02}
+	air  = model{
+		"sht31", incubation.Temperature | incubation.RelativeHumidity,
+		incubation.BoxAir, 0.2, 0.01, 0.02,
+	}
 )
 
 var tubs = []tub{
@@ -92,24 +94,34 @@ func (s *story) rig() simulated.Spec {
 	spec := simulated.Spec{
 		Interval: 10 * time.Second,
 		Coarse:   10 * time.Minute,
-		Weather: simulated.Weather{Place: roomID, Mean: 21.5, Swing: 1.3, Peak: local(16),
+		Weather: simulated.Weather{
+			Place: roomID, Mean: 21.5, Swing: 1.3, Peak: local(16),
 			Drift: 0.016, From: s.start, Moods: 0.6,
-			Air: simulated.Air{Humidity: 0.46, Usual: 22, PerKelvin: -0.02}},
+			Air: simulated.Air{Humidity: 0.46, Usual: 22, PerKelvin: -0.02},
+		},
 		Cabinets: []simulated.Cabinet{
-			{Place: cool, DialError: coolDial, Hysteresis: 0.4, Watts: 40, Losses: 1.2,
+			{
+				Place: cool, DialError: coolDial, Hysteresis: 0.4, Watts: 40, Losses: 1.2,
 				Capacity: 6480, Settings: []simulated.Setting{{From: s.start, Celsius: coolSetpoint}},
-				Air: simulated.Air{Humidity: 0.6, Usual: 28, PerKelvin: -0.02}},
-			{Place: warm, DialError: warmDial, Watts: 60, Losses: 1.1, Capacity: 7260,
-				Settings: []simulated.Setting{{From: s.start, Celsius: firstSetpoint},
-					{From: s.turned(), Celsius: warmSetpoint}},
-				Air: simulated.Air{Humidity: 0.58, Usual: 32, PerKelvin: -0.02}},
+				Air: simulated.Air{Humidity: 0.6, Usual: 28, PerKelvin: -0.02},
+			},
+			{
+				Place: warm, DialError: warmDial, Watts: 60, Losses: 1.1, Capacity: 7260,
+				Settings: []simulated.Setting{
+					{From: s.start, Celsius: firstSetpoint},
+					{From: s.turned(), Celsius: warmSetpoint},
+				},
+				Air: simulated.Air{Humidity: 0.58, Usual: 32, PerKelvin: -0.02},
+			},
 		},
 		Faults: s.mishaps(),
 	}
 	s.enclosures(&spec, local(8))
 	for _, b := range tubs {
-		spec.Tubs = append(spec.Tubs, simulated.Tub{Place: b.place, In: b.in, Shelf: b.shelf,
-			Lag: 35 * time.Minute, Air: simulated.Air{Humidity: 0.92, Usual: 30, PerKelvin: -0.01}})
+		spec.Tubs = append(spec.Tubs, simulated.Tub{
+			Place: b.place, In: b.in, Shelf: b.shelf,
+			Lag: 35 * time.Minute, Air: simulated.Air{Humidity: 0.92, Usual: 30, PerKelvin: -0.01},
+		})
 		if b.probe.name != "" {
 			spec.Probes = append(spec.Probes, b.probe.in(b.place, b.bias))
 		}
@@ -129,11 +141,15 @@ const spareProbe = "probe-spare"
 
 func (s *story) enclosures(spec *simulated.Spec, dawn float64) {
 	for i, n := range pens {
-		spec.Enclosures = append(spec.Enclosures, simulated.Enclosure{Place: "enclosure-" + n,
+		spec.Enclosures = append(spec.Enclosures, simulated.Enclosure{
+			Place:   "enclosure-" + n,
 			DayRise: 6.2 + 0.3*float64(i), NightRise: 1.5, Dawn: dawn, Lag: 25 * time.Minute,
-			Air: simulated.Air{Humidity: 0.4, Usual: 26, PerKelvin: -0.015}})
-		spec.Tubs = append(spec.Tubs, simulated.Tub{Place: "lay-box-" + n, In: "enclosure-" + n,
-			Lag: 40 * time.Minute, Air: simulated.Air{Humidity: 0.88, Usual: 26, PerKelvin: -0.01}})
+			Air: simulated.Air{Humidity: 0.4, Usual: 26, PerKelvin: -0.015},
+		})
+		spec.Tubs = append(spec.Tubs, simulated.Tub{
+			Place: "lay-box-" + n, In: "enclosure-" + n,
+			Lag: 40 * time.Minute, Air: simulated.Air{Humidity: 0.88, Usual: 26, PerKelvin: -0.01},
+		})
 		p := wire.in("enclosure-"+n, 0.1)
 		p.Position = ""
 		spec.Probes = append(spec.Probes, p)
@@ -143,8 +159,10 @@ func (s *story) enclosures(spec *simulated.Spec, dawn float64) {
 // in gives a probe of the model in a place, named for it.
 func (m model) in(place string, bias float64) simulated.Probe {
 	return simulated.Probe{
-		Probe: sensors.Probe{ID: "probe-" + place, Model: m.name, Has: m.has,
-			Accuracy: m.accuracy, Resolution: m.resolution},
+		Probe: sensors.Probe{
+			ID: "probe-" + place, Model: m.name, Has: m.has,
+			Accuracy: m.accuracy, Resolution: m.resolution,
+		},
 		Place: place, Position: m.position, Bias: bias, Noise: m.noise,
 	}
 }

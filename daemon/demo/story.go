@@ -41,8 +41,10 @@ const (
 // room that they are about. The same now and zone give the same story. A zone
 // that this machine does not know is taken for UTC.
 func Story(now time.Time, zone string) (entries []book.Entry, spec simulated.Spec) {
-	s := &story{now: now.UTC(), zone: time.UTC, name: "UTC",
-		chance: rand.New(rand.NewPCG(2, 53))}
+	s := &story{
+		now: now.UTC(), zone: time.UTC, name: "UTC",
+		chance: rand.New(rand.NewPCG(2, 53)),
+	}
 	if z, err := time.LoadLocation(zone); err == nil {
 		s.zone, s.name = z, zone
 	}
@@ -84,8 +86,10 @@ func (s *story) write(at time.Time, kind book.Kind, data any) {
 	if err != nil {
 		panic(err) // the book's own types hold nothing that JSON cannot
 	}
-	s.entries = append(s.entries, book.Entry{At: at, Made: at, Zone: s.name, By: "keeper",
-		Kind: kind, Data: raw})
+	s.entries = append(s.entries, book.Entry{
+		At: at, Made: at, Zone: s.name, By: "keeper",
+		Kind: kind, Data: raw,
+	})
 }
 
 // look gives a time of day, days before today.
@@ -144,8 +148,10 @@ func (s *story) on(e egg, day float64) time.Time {
 func (s *story) live(e egg) {
 	s.write(e.set, book.KindEgg, book.EggData{Egg: e.id, Box: e.box})
 	if e.plan {
-		s.write(e.set.Add(20*time.Minute), book.KindPlan, book.PlanData{Egg: e.id,
-			Steps: []book.PlanStep{{Day: 1, Celsius: 32}, {Day: e.day, Box: e.moved}}})
+		s.write(e.set.Add(20*time.Minute), book.KindPlan, book.PlanData{
+			Egg:   e.id,
+			Steps: []book.PlanStep{{Day: 1, Celsius: 32}, {Day: e.day, Box: e.moved}},
+		})
 	}
 	if e.cause != "" {
 		lost := s.on(e, e.day)

@@ -21,8 +21,10 @@ var told = time.Date(2026, 7, 14, 15, 20, 40, 0, time.UTC)
 const zone = "Europe/Lisbon"
 
 func TestEveryEntryMakesSenseWhenItIsWritten(t *testing.T) {
-	for _, now := range []time.Time{told, told.Add(9 * time.Hour), told.Add(-17 * time.Hour),
-		time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC)} {
+	for _, now := range []time.Time{
+		told, told.Add(9 * time.Hour), told.Add(-17 * time.Hour),
+		time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC),
+	} {
 		entries, spec := demo.Story(now, zone)
 		if err := spec.Check(); err != nil {
 			t.Errorf("the room: %v", err)

@@ -151,21 +151,36 @@ func TestOffSetpointOnAShelf(t *testing.T) {
 		do    func(*room)
 		want  []string
 	}{
-		{"while the shelf is learned the incubator speaks for the box", 3 * time.Hour,
-			func(r *room) { r.hand.celsius("air", 29.3); r.hand.celsius("p", 30.3) }, []string{"inc"}},
-		{"nor does it speak twice of one cause: the box follows its incubator", 24 * time.Hour,
-			func(r *room) { r.hand.celsius("air", 29.3); r.hand.celsius("p", 30.4) }, []string{"inc"}},
-		{"a learned shelf does not hide that the box alone has changed", 24 * time.Hour,
-			func(r *room) { r.hand.celsius("p", 27.9) }, []string{"box"}},
-		{"where nothing measures the incubator the box is judged as it is", 3 * time.Hour,
-			func(r *room) { r.enter(book.KindProbe, book.ProbeData{Probe: "air"}) }, []string{"box"}},
-		{"in another incubator nothing is known of its shelf", 24 * time.Hour,
+		{
+			"while the shelf is learned the incubator speaks for the box", 3 * time.Hour,
+			func(r *room) { r.hand.celsius("air", 29.3); r.hand.celsius("p", 30.3) },
+			[]string{"inc"},
+		},
+		{
+			"nor does it speak twice of one cause: the box follows its incubator", 24 * time.Hour,
+			func(r *room) { r.hand.celsius("air", 29.3); r.hand.celsius("p", 30.4) },
+			[]string{"inc"},
+		},
+		{
+			"a learned shelf does not hide that the box alone has changed", 24 * time.Hour,
+			func(r *room) { r.hand.celsius("p", 27.9) },
+			[]string{"box"},
+		},
+		{
+			"where nothing measures the incubator the box is judged as it is", 3 * time.Hour,
+			func(r *room) { r.enter(book.KindProbe, book.ProbeData{Probe: "air"}) },
+			[]string{"box"},
+		},
+		{
+			"in another incubator nothing is known of its shelf", 24 * time.Hour,
 			func(r *room) {
 				r.enter(book.KindPlace, book.PlaceData{Place: "other", Kind: incubation.Incubator, Name: "Other"})
 				r.enter(book.KindSetpoint, book.SetpointData{Place: "other", Celsius: 28})
 				r.enter(book.KindStand, book.StandData{Place: "box", In: "other"})
 				r.live(3 * time.Hour)
-			}, []string{"box"}},
+			},
+			[]string{"box"},
+		},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {

@@ -152,8 +152,10 @@ func TestEveryClutchIsEstimated(t *testing.T) {
 		const clutches = 70 // more than there are ticks between two blocks
 		for i := range clutches {
 			id := fmt.Sprintf("c%d", i)
-			r.enter(book.KindLaying, book.LayingData{Clutch: id, Female: "fern", From: now, To: now,
-				Eggs: []book.EggName{{Egg: id + "a", Mark: "A"}}})
+			r.enter(book.KindLaying, book.LayingData{
+				Clutch: id, Female: "fern", From: now, To: now,
+				Eggs: []book.EggName{{Egg: id + "a", Mark: "A"}},
+			})
 			r.enter(book.KindEgg, book.EggData{Egg: id + "a", Box: "box"})
 		}
 		r.live(45 * time.Minute)
@@ -225,8 +227,10 @@ func TestBoxesSwappedYesterday(t *testing.T) {
 		}
 		now := r.Snapshot().Time
 		r.enter(book.KindFemale, book.FemaleData{Female: "fern", Name: "Fern"})
-		r.enter(book.KindLaying, book.LayingData{Clutch: "c", Female: "fern", From: now, To: now,
-			Eggs: []book.EggName{{Egg: "a", Mark: "A"}, {Egg: "b", Mark: "B"}}})
+		r.enter(book.KindLaying, book.LayingData{
+			Clutch: "c", Female: "fern", From: now, To: now,
+			Eggs: []book.EggName{{Egg: "a", Mark: "A"}, {Egg: "b", Mark: "B"}},
+		})
 		r.enter(book.KindEgg, book.EggData{Egg: "a", Box: "box-warm"})
 		r.enter(book.KindEgg, book.EggData{Egg: "b", Box: "box-cool"})
 		r.days(2)

@@ -39,7 +39,8 @@ func (s *Server) alertsNow(v *visit) error { return v.showAlerts("", http.Status
 
 func (v *visit) showAlerts(trouble string, code int) error {
 	now := v.snap.Time
-	b := alertsBody{Error: trouble,
+	b := alertsBody{
+		Error:   trouble,
 		Active:  v.alertLines(func(a alerts.State) bool { return a.Told() && !shelved(a, now) }),
 		Over:    v.alertLines(func(a alerts.State) bool { return !a.Told() && !shelved(a, now) }),
 		Shelved: v.alertLines(func(a alerts.State) bool { return shelved(a, now) }),
@@ -70,9 +71,11 @@ func (v *visit) alertLines(keep func(alerts.State) bool) []alertLine {
 
 func (v *visit) alertLine(a alerts.State) alertLine {
 	w, now := v.say, v.snap.Time
-	l := alertLine{ID: a.Alert, Title: ruleTitle(a.Rule), Occurrence: a.Occurrence, State: stateOf(a.Severity), Text: a.Text,
+	l := alertLine{
+		ID: a.Alert, Title: ruleTitle(a.Rule), Occurrence: a.Occurrence, State: stateOf(a.Severity), Text: a.Text,
 		Subject: a.Subject.Name, Href: subjectHref(a.Subject),
-		Since: w.moment(a.Since) + ", " + w.age(a.Since), Told: a.Told()}
+		Since: w.moment(a.Since) + ", " + w.age(a.Since), Told: a.Told(),
+	}
 	if worst := w.value(a.Value, a.Unit); worst != "" {
 		l.Facts = "worst " + worst
 		if limit := w.value(a.Limit, a.Unit); limit != "" {
@@ -128,8 +131,10 @@ func subjectHref(s alerts.Subject) string {
 const who = "page"
 
 func (s *Server) acknowledgeForm(v *visit) error {
-	return v.change(monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: v.r.PathValue("id"),
-		Occurrence: v.r.PostFormValue("occurrence"), By: who}})
+	return v.change(monitor.Change{Acknowledge: &monitor.Acknowledge{
+		Alert:      v.r.PathValue("id"),
+		Occurrence: v.r.PostFormValue("occurrence"), By: who,
+	}})
 }
 
 func (s *Server) shelveForm(v *visit) error {
@@ -138,8 +143,10 @@ func (s *Server) shelveForm(v *visit) error {
 	if !ok {
 		return v.showAlerts("Shelve it for 1 or 8 hours.", http.StatusUnprocessableEntity)
 	}
-	return v.change(monitor.Change{Shelve: &monitor.Shelve{Alert: v.r.PathValue("id"),
-		Occurrence: v.r.PostFormValue("occurrence"), For: length, By: who}})
+	return v.change(monitor.Change{Shelve: &monitor.Shelve{
+		Alert:      v.r.PathValue("id"),
+		Occurrence: v.r.PostFormValue("occurrence"), For: length, By: who,
+	}})
 }
 
 // change does what a button asks for and shows the alerts, or the page that

@@ -31,9 +31,11 @@ func TestAlertButtonsNameTheOccurrence(t *testing.T) {
 			want       monitor.Change
 		}{
 			{"/alerts/too-warm.place.box-2/acknowledge", "occurrence=o-81&back=/", monitor.Change{
-				Acknowledge: &monitor.Acknowledge{Alert: "too-warm.place.box-2", Occurrence: "o-81", By: "page"}}},
+				Acknowledge: &monitor.Acknowledge{Alert: "too-warm.place.box-2", Occurrence: "o-81", By: "page"},
+			}},
 			{"/alerts/too-warm.place.box-2/shelve", "occurrence=o-81&hours=8&back=//evil.example", monitor.Change{
-				Shelve: &monitor.Shelve{Alert: "too-warm.place.box-2", Occurrence: "o-81", For: 8 * time.Hour, By: "page"}}},
+				Shelve: &monitor.Shelve{Alert: "too-warm.place.box-2", Occurrence: "o-81", For: 8 * time.Hour, By: "page"},
+			}},
 		} {
 			s.door.made = nil
 			w := s.ask("POST", c.path, c.form)

@@ -44,8 +44,10 @@ func readForm(values url.Values, say words, now time.Time) (book.Entry, *problem
 		}
 	}
 	data := f.read(a)
-	e := book.Entry{Request: a.request(), At: a.when(), Made: a.now, Zone: a.zone(), By: who,
-		Kind: f.Kind}
+	e := book.Entry{
+		Request: a.request(), At: a.when(), Made: a.now, Zone: a.zone(), By: who,
+		Kind: f.Kind,
+	}
 	if a.wrong != nil {
 		return book.Entry{}, a.wrong
 	}

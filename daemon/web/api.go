@@ -138,7 +138,9 @@ func (s *Server) apiClock(_ *monitor.Snapshot, r *http.Request) (any, error) {
 	if c.Now.IsZero() {
 		return nil, wrong("now", "now is missing")
 	}
-	_, err := s.do(r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: c.Now.UTC(),
-		By: c.By}})
+	_, err := s.do(r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{
+		Now: c.Now.UTC(),
+		By:  c.By,
+	}})
 	return struct{}{}, err
 }

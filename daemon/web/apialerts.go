@@ -35,12 +35,14 @@ type alertJSON struct {
 func (s *Server) apiAlerts(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 	out := []alertJSON{}
 	for _, a := range snap.Alerts {
-		out = append(out, alertJSON{Alert: a.Alert, Occurrence: a.Occurrence, Rule: a.Rule,
+		out = append(out, alertJSON{
+			Alert: a.Alert, Occurrence: a.Occurrence, Rule: a.Rule,
 			Subject: a.Subject, Phase: a.Phase, Severity: a.Severity, Since: a.Since.UTC(),
 			Raised: a.Raised.UTC(), Ended: a.Ended.UTC(), Cleared: a.Cleared.UTC(),
 			Acknowledged: a.Acknowledged.UTC(), AcknowledgedBy: a.AcknowledgedBy,
 			ShelvedUntil: a.ShelvedUntil.UTC(), ShelvedBy: a.ShelvedBy, Latched: a.Latched,
-			Value: a.Value, Limit: a.Limit, Unit: a.Unit, Eggs: some(a.Eggs), Text: a.Text})
+			Value: a.Value, Limit: a.Limit, Unit: a.Unit, Eggs: some(a.Eggs), Text: a.Text,
+		})
 	}
 	return out, nil
 }
@@ -61,7 +63,8 @@ func (s *Server) apiAcknowledge(snap *monitor.Snapshot, r *http.Request) (any, e
 		return nil, wrong("occurrence", "occurrence is missing")
 	}
 	return s.changed(r, monitor.Change{Acknowledge: &monitor.Acknowledge{
-		Alert: r.PathValue("id"), Occurrence: b.Occurrence, By: b.By}})
+		Alert: r.PathValue("id"), Occurrence: b.Occurrence, By: b.By,
+	}})
 }
 
 type shelveJSON struct {
@@ -83,8 +86,10 @@ func (s *Server) apiShelve(snap *monitor.Snapshot, r *http.Request) (any, error)
 	case !(b.Seconds >= 1 && b.Seconds <= longestShelf.Seconds()):
 		return nil, wrong("seconds", "seconds is outside 1 to 604800")
 	}
-	return s.changed(r, monitor.Change{Shelve: &monitor.Shelve{Alert: r.PathValue("id"),
-		Occurrence: b.Occurrence, For: time.Duration(b.Seconds * float64(time.Second)), By: b.By}})
+	return s.changed(r, monitor.Change{Shelve: &monitor.Shelve{
+		Alert:      r.PathValue("id"),
+		Occurrence: b.Occurrence, For: time.Duration(b.Seconds * float64(time.Second)), By: b.By,
+	}})
 }
 
 func (s *Server) changed(r *http.Request, c monitor.Change) (any, error) {

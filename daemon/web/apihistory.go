@@ -69,12 +69,14 @@ func (s *Server) apiHistory(snap *monitor.Snapshot, r *http.Request) (any, error
 		if err != nil {
 			return nil, err
 		}
-		out.Eggs = append(out.Eggs, eggHistoryJSON{Egg: e.ID, Mark: e.Mark,
+		out.Eggs = append(out.Eggs, eggHistoryJSON{
+			Egg: e.ID, Mark: e.Mark,
 			From: p.record.From.UTC(),
 			To:   p.record.To.UTC(), Width: p.record.Width.Seconds(),
 			Columns: columnsOf(p.record.Columns),
 			Gaps:    some(p.record.Gaps), Setpoints: setpointsOf(p.record.Setpoints),
-			Excursions: some(p.record.Excursions)})
+			Excursions: some(p.record.Excursions),
+		})
 	}
 	return out, nil
 }
@@ -84,8 +86,10 @@ func columnsOf(list []Column) []columnJSON {
 	out := []columnJSON{}
 	for _, k := range list {
 		if k.N > 0 {
-			out = append(out, columnJSON{k.Time.UTC(), thousandths(k.Low), thousandths(k.Mean),
-				thousandths(k.High), k.N})
+			out = append(out, columnJSON{
+				k.Time.UTC(), thousandths(k.Low), thousandths(k.Mean),
+				thousandths(k.High), k.N,
+			})
 		}
 	}
 	return out
@@ -143,7 +147,8 @@ func known(snap *monitor.Snapshot, probe string) bool {
 }
 
 func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJSON,
-	points int) (any, error) {
+	points int,
+) (any, error) {
 	f := newFold(out.From, out.To, points)
 	g := newGaps(out.From, intervalOf(snap, out.Probe))
 	for reading, err := range s.o.History.Range(r.Context(), out.Probe, out.From, out.To) {

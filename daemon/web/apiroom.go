@@ -55,8 +55,10 @@ type probeJSON struct {
 }
 
 func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
-	out := roomJSON{Site: snap.Site, Time: snap.Time.UTC(), Trusted: snap.Trusted, Tick: snap.Tick,
-		Fault: snap.StoreFault, Places: []placeJSON{}, Probes: []probeJSON{}}
+	out := roomJSON{
+		Site: snap.Site, Time: snap.Time.UTC(), Trusted: snap.Trusted, Tick: snap.Tick,
+		Fault: snap.StoreFault, Places: []placeJSON{}, Probes: []probeJSON{},
+	}
 	for _, p := range snap.Places {
 		out.Places = append(out.Places, placeJSON{
 			ID: p.ID, Kind: p.Kind, Name: p.Name, Path: p.Path, In: p.In,

@@ -57,8 +57,10 @@ func (w words) plain(d float64) incubation.Celsius {
 func (w words) drawDegrees(c *chart, s scale, ticks []float64) {
 	for _, t := range ticks {
 		y := s.y(w.plain(t))
-		c.Lines = append(c.Lines, rect{Class: "grid", X: num(chartLeft), Y: num(y),
-			W: num(chartRight), H: num(y)})
+		c.Lines = append(c.Lines, rect{
+			Class: "grid", X: num(chartLeft), Y: num(y),
+			W: num(chartRight), H: num(y),
+		})
 		text := minus(num(math.Round(t*10) / 10))
 		c.Labels = append(c.Labels, label{"degrees", num(chartLeft - 8), num(y), "end", text})
 	}
@@ -71,8 +73,10 @@ func (w words) drawTimes(c *chart, s scale, p plot) {
 	last := -1e9
 	for _, t := range w.timeTicks(s, p.laid) {
 		x := s.x(t)
-		c.Lines = append(c.Lines, rect{Class: "grid", X: num(x), Y: num(chartFloor),
-			W: num(x), H: num(chartFloor + 6)})
+		c.Lines = append(c.Lines, rect{
+			Class: "grid", X: num(x), Y: num(chartFloor),
+			W: num(x), H: num(chartFloor + 6),
+		})
 		text := w.in(t).Format("2 Jan")
 		switch {
 		case !p.laid.IsZero():

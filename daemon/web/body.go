@@ -37,9 +37,11 @@ func readJSON[T any](body io.Reader, v *T) error {
 		err = errors.New("something follows the object")
 	}
 	*v = *new(T)
-	return refused{http.StatusBadRequest,
+	return refused{
+		http.StatusBadRequest,
 		problem{Text: "the request is not the JSON that is wanted: " +
-			strings.TrimPrefix(err.Error(), "json: ")}}
+			strings.TrimPrefix(err.Error(), "json: ")},
+	}
 }
 
 // readEntry reads an entry as a program sends it: the book gives the number

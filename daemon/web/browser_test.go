@@ -139,18 +139,23 @@ func (b *browser) open(address string) {
 func (b *browser) ask(expression string, v any) {
 	b.t.Helper()
 	var got struct{ Result struct{ Value string } }
-	b.call("Runtime.evaluate", map[string]any{"expression": "(async () => JSON.stringify(await (" + expression + ")))()",
-		"awaitPromise": true}, &got)
+	b.call("Runtime.evaluate", map[string]any{
+		"expression":   "(async () => JSON.stringify(await (" + expression + ")))()",
+		"awaitPromise": true,
+	}, &got)
 	if err := json.Unmarshal([]byte(got.Result.Value), v); err != nil {
 		b.t.Fatalf("%s: %v", expression, err)
 	}
 }
 
 func (b *browser) screen(width, height int, phone bool, scheme string) {
-	b.call("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": height,
-		"deviceScaleFactor": 1, "mobile": phone}, nil)
+	b.call("Emulation.setDeviceMetricsOverride", map[string]any{
+		"width": width, "height": height,
+		"deviceScaleFactor": 1, "mobile": phone,
+	}, nil)
 	b.call("Emulation.setEmulatedMedia", map[string]any{"features": []map[string]string{
-		{"name": "prefers-color-scheme", "value": scheme}}}, nil)
+		{"name": "prefers-color-scheme", "value": scheme},
+	}}, nil)
 }
 
 // small lists what can be tapped and is less than 44 pixels high; a link

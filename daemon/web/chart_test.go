@@ -126,8 +126,12 @@ func TestExcursions(t *testing.T) {
 	column := func(m float64, lo, hi incubation.Celsius) Column {
 		return Column{Time: minutes(m), Low: lo, Mean: (lo + hi) / 2, High: hi, N: 3}
 	}
-	columns := []Column{column(0, 27, 29), column(1, 28, 31), column(2, 29, 32), column(3, 28, 29),
-		column(4, 25, 27), {Time: minutes(5)}, column(6, 24, 27)}
+	columns := []Column{
+		column(0, 27, 29), column(1, 28, 31), column(2, 29, 32), column(3, 28, 29),
+		column(4, 25, 27),
+		{Time: minutes(5)},
+		column(6, 24, 27),
+	}
 	want := []excursion{{minutes(1), minutes(3), 32}, {minutes(4), minutes(5), 25}, {minutes(6), minutes(7), 24}}
 	r := record{Width: time.Minute, Columns: columns, Gaps: []Gap{{minutes(5), minutes(6)}}}
 	if diff := cmp.Diff(want, excursions(r, fence{low: &low, high: &high})); diff != "" {

@@ -93,8 +93,10 @@ func maleLines(males []float64) []maleLine {
 		if i < len(numbers) {
 			text = numbers[i]
 		}
-		out = append(out, maleLine{Text: text, Share: share(p),
-			Width: num(100 * min(1, max(0, p)))})
+		out = append(out, maleLine{
+			Text: text, Share: share(p),
+			Width: num(100 * min(1, max(0, p))),
+		})
 	}
 	return out
 }
@@ -106,8 +108,10 @@ func mark(low, high, at float64) spanMark {
 
 func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	w := v.say
-	b := eggBlock{ID: e.ID, Clutch: c.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
-		Box: e.Box, Live: live(e), End: v.ending(c, e)}
+	b := eggBlock{
+		ID: e.ID, Clutch: c.ID, Mark: e.Mark, State: string(e.State), Where: e.PlacePath,
+		Box: e.Box, Live: live(e), End: v.ending(c, e),
+	}
 	if b.End != nil {
 		b.End.Says = capital(b.End.Says)
 	}
@@ -134,10 +138,12 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	}
 	if b.Live {
 		for _, h := range n.HoldFromNow {
-			b.Holds = append(b.Holds, holdLine{Temp: w.temp(h.Celsius),
+			b.Holds = append(b.Holds, holdLine{
+				Temp:  w.temp(h.Celsius),
 				Male:  share(h.MaleProbability),
 				Range: between(h.Low, h.High), Hatch: w.day(h.HatchLikely),
-				Span: mark(h.Low, h.High, h.MaleProbability)})
+				Span: mark(h.Low, h.High, h.MaleProbability),
+			})
 		}
 	}
 	return b

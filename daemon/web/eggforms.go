@@ -11,105 +11,145 @@ import (
 )
 
 func layingForm() form {
-	return form{Kind: book.KindLaying, Title: "Eggs found", Verb: "Write the clutch down",
+	return form{
+		Kind: book.KindLaying, Title: "Eggs found", Verb: "Write the clutch down",
 		Hint: "Lift each egg as it lies, without turning it, and mark its top.",
 		fields: func(v *visit) []field {
 			return []field{
 				{Name: "female", Label: "Female", Type: "select", Options: v.females()},
 				{Name: "from", Label: "Last looked, nothing there", Type: "datetime-local"},
-				{Name: "to", Label: "Found", Type: "datetime-local",
-					Hint: "Empty: now.", Optional: true},
+				{
+					Name: "to", Label: "Found", Type: "datetime-local",
+					Hint: "Empty: now.", Optional: true,
+				},
 				{Name: "eggs", Label: "Eggs", Type: "number", Value: "2", Mode: "numeric"},
-				{Name: "place", Label: "Laid in", Type: "select", Optional: true,
+				{
+					Name: "place", Label: "Laid in", Type: "select", Optional: true,
 					Options: append(options("", "", "not noted"),
-						v.places(v.asked("place"), incubation.LayBox, incubation.Enclosure)...)},
-				{Name: "clutch", Label: "Clutch", Value: v.nextClutch(),
-					Hint: "What you write on the lid. Letters a–z, digits and dashes."},
+						v.places(v.asked("place"), incubation.LayBox, incubation.Enclosure)...),
+				},
+				{
+					Name: "clutch", Label: "Clutch", Value: v.nextClutch(),
+					Hint: "What you write on the lid. Letters a–z, digits and dashes.",
+				},
 			}
 		},
 		read: func(a *answers) any {
-			d := book.LayingData{Clutch: a.id("clutch"), Female: a.id("female"),
+			d := book.LayingData{
+				Clutch: a.id("clutch"), Female: a.id("female"),
 				From: a.need("from"),
-				To:   a.moment("to"), Place: a.text("place")}
+				To:   a.moment("to"), Place: a.text("place"),
+			}
 			if d.To.IsZero() {
 				d.To = a.now
 			}
 			n := a.count("eggs", 1, 6)
 			for i := range n {
 				mark := string(rune('A' + i))
-				d.Eggs = append(d.Eggs, book.EggName{Egg: d.Clutch + "-" + strings.ToLower(mark),
-					Mark: mark})
+				d.Eggs = append(d.Eggs, book.EggName{
+					Egg:  d.Clutch + "-" + strings.ToLower(mark),
+					Mark: mark,
+				})
 			}
 			a.at = d.To
 			return d
-		}}
+		},
+	}
 }
 
 func eggForm() form {
-	return form{Kind: book.KindEgg, Title: "Egg put in a box", Verb: "Write it down",
+	return form{
+		Kind: book.KindEgg, Title: "Egg put in a box", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			return []field{v.eggField(),
+			return []field{
+				v.eggField(),
 				{Name: "box", Label: "Box", Type: "select", Options: v.places(v.asked("place"),
-					incubation.Box)}}
+					incubation.Box)},
+			}
 		},
-		read: func(a *answers) any { return book.EggData{Egg: a.id("egg"), Box: a.id("box")} }}
+		read: func(a *answers) any { return book.EggData{Egg: a.id("egg"), Box: a.id("box")} },
+	}
 }
 
 func candleForm() form {
-	return form{Kind: book.KindCandle, Title: "Candled", Verb: "Write it down",
+	return form{
+		Kind: book.KindCandle, Title: "Candled", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			return []field{v.eggField(), {Name: "seen", Label: "Seen", Type: "select",
+			return []field{v.eggField(), {
+				Name: "seen", Label: "Seen", Type: "select",
 				Options: options("", "alive", "alive: vessels or movement", "unsure", "not sure",
-					"dead", "dead")}}
+					"dead", "dead"),
+			}}
 		},
 		read: func(a *answers) any {
-			return book.CandleData{Egg: a.id("egg"),
-				Seen: a.text("seen")}
-		}}
+			return book.CandleData{
+				Egg:  a.id("egg"),
+				Seen: a.text("seen"),
+			}
+		},
+	}
 }
 
 func pipForm() form {
-	return form{Kind: book.KindPip, Title: "Pipped", Verb: "Write it down",
+	return form{
+		Kind: book.KindPip, Title: "Pipped", Verb: "Write it down",
 		Hint:   "Do not cut the shell. A hatchling may rest in it for a day or two.",
 		fields: func(v *visit) []field { return []field{v.eggField()} },
-		read:   func(a *answers) any { return book.EggEvent{Egg: a.id("egg")} }}
+		read:   func(a *answers) any { return book.EggEvent{Egg: a.id("egg")} },
+	}
 }
 
 func hatchForm() form {
-	return form{Kind: book.KindHatch, Title: "Hatched", Verb: "Write it down",
+	return form{
+		Kind: book.KindHatch, Title: "Hatched", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			return []field{v.eggField(), {Name: "sex", Label: "Sex, if seen on the animal",
+			return []field{v.eggField(), {
+				Name: "sex", Label: "Sex, if seen on the animal",
 				Type:     "select",
 				Optional: true, Options: options("", "", "not looked at", "female", "female",
 					"male", "male"),
-				Hint: "As seen, never as expected from the temperature: the estimate learns from it."}}
+				Hint: "As seen, never as expected from the temperature: the estimate learns from it.",
+			}}
 		},
-		read: func(a *answers) any { return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex")} }}
+		read: func(a *answers) any { return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex")} },
+	}
 }
 
 func failForm() form {
-	return form{Kind: book.KindFail, Title: "Egg lost", Verb: "Write it down",
+	return form{
+		Kind: book.KindFail, Title: "Egg lost", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			return []field{v.eggField(), {Name: "cause", Label: "Why, as far as you know",
-				Optional: true}}
+			return []field{v.eggField(), {
+				Name: "cause", Label: "Why, as far as you know",
+				Optional: true,
+			}}
 		},
 		read: func(a *answers) any {
-			return book.FailData{Egg: a.id("egg"),
-				Cause: a.text("cause")}
-		}}
+			return book.FailData{
+				Egg:   a.id("egg"),
+				Cause: a.text("cause"),
+			}
+		},
+	}
 }
 
 func femaleForm() form {
-	return form{Kind: book.KindFemale, Title: "Female added or renamed", Verb: "Write it down",
+	return form{
+		Kind: book.KindFemale, Title: "Female added or renamed", Verb: "Write it down",
 		fields: func(*visit) []field {
-			return []field{{Name: "name", Label: "Name"}, {Name: "female", Label: "Id",
+			return []field{{Name: "name", Label: "Name"}, {
+				Name: "female", Label: "Id",
 				Optional: true,
-				Hint:     "Stays for ever. Empty: made from the name."}}
+				Hint:     "Stays for ever. Empty: made from the name.",
+			}}
 		},
 		read: func(a *answers) any {
-			return book.FemaleData{Female: cmp.Or(a.text("female"), idFrom(a.text("name"))),
-				Name: a.text("name")}
-		}}
+			return book.FemaleData{
+				Female: cmp.Or(a.text("female"), idFrom(a.text("name"))),
+				Name:   a.text("name"),
+			}
+		},
+	}
 }
 
 func (v *visit) eggField() field {
@@ -117,9 +157,11 @@ func (v *visit) eggField() field {
 	for _, c := range v.snap.Clutches {
 		for _, e := range c.Eggs {
 			if live(e) {
-				f.Options = append(f.Options, option{e.ID,
+				f.Options = append(f.Options, option{
+					e.ID,
 					c.ID + " " + e.Mark + " · " + cmp.Or(e.PlacePath, "nowhere yet"),
-					e.ID == v.asked("egg")})
+					e.ID == v.asked("egg"),
+				})
 			}
 		}
 	}

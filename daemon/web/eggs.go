@@ -74,8 +74,10 @@ func (v *visit) eggLines() []eggLine {
 }
 
 func (v *visit) eggLine(c monitor.ClutchNow, e monitor.EggNow) eggLine {
-	l := eggLine{Clutch: c.ID, Female: c.Name, Marks: e.Mark, Where: e.PlacePath,
-		Day: dayOf(c.Laid, v.snap.Time), State: quiet, sort: c.Laid.To.AddDate(1, 0, 0)}
+	l := eggLine{
+		Clutch: c.ID, Female: c.Name, Marks: e.Mark, Where: e.PlacePath,
+		Day: dayOf(c.Laid, v.snap.Time), State: quiet, sort: c.Laid.To.AddDate(1, 0, 0),
+	}
 	if e.State == incubation.Pipped {
 		l.State = state{"notice", "pipped"}
 	}

@@ -21,24 +21,45 @@ func TestEndedEggsStandBesideTheirEstimate(t *testing.T) {
 		line, beside string
 		estimate     string
 	}{
-		{"hatched on the likely day", incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 20)},
-			"hatched 10 Jun, day 50", "it came that day", "estimate: 4–16 Jun, likely female"},
-		{"a day late, after midnight in the room's zone", incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 23), Sex: "female"},
-			"hatched 11 Jun, day 50, female", "it came a day later", "estimate: 4–16 Jun, likely female"},
-		{"before the window", incubation.Egg{State: incubation.Hatched, Ended: on(6, 3, 8)},
-			"hatched 3 Jun, day 43", "it came 7 days earlier, outside the window", "estimate: 4–16 Jun, likely female"},
-		{"lost, why known", incubation.Egg{State: incubation.Failed, Ended: on(5, 1, 8), Cause: "mould"},
-			"lost 1 May, day 10: mould", "", "estimate: likely female"},
-		{"lost, why not known", incubation.Egg{State: incubation.Failed, Ended: on(5, 1, 8)},
-			"lost 1 May, day 10", "", "estimate: likely female"},
+		{
+			"hatched on the likely day",
+			incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 20)},
+			"hatched 10 Jun, day 50", "it came that day", "estimate: 4–16 Jun, likely female",
+		},
+		{
+			"a day late, after midnight in the room's zone",
+			incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 23), Sex: "female"},
+			"hatched 11 Jun, day 50, female", "it came a day later", "estimate: 4–16 Jun, likely female",
+		},
+		{
+			"before the window",
+			incubation.Egg{State: incubation.Hatched, Ended: on(6, 3, 8)},
+			"hatched 3 Jun, day 43", "it came 7 days earlier, outside the window", "estimate: 4–16 Jun, likely female",
+		},
+		{
+			"lost, why known",
+			incubation.Egg{State: incubation.Failed, Ended: on(5, 1, 8), Cause: "mould"},
+			"lost 1 May, day 10: mould", "", "estimate: likely female",
+		},
+		{
+			"lost, why not known",
+			incubation.Egg{State: incubation.Failed, Ended: on(5, 1, 8)},
+			"lost 1 May, day 10", "", "estimate: likely female",
+		},
 	} {
 		egg := r.egg
 		egg.ID = "x-a"
-		v := &visit{snap: &monitor.Snapshot{Time: on(6, 20, 8), Trusted: true,
-			Book: &book.State{Eggs: map[string]*incubation.Egg{"x-a": &egg}}},
-			say: words{zone: time.FixedZone("CEST", 7200), now: on(6, 20, 8)}}
-		e := monitor.EggNow{ID: "x-a", State: egg.State, Estimate: &incubation.Estimate{Hatch: span,
-			Sex: incubation.Sex{Words: "likely female"}}}
+		v := &visit{
+			snap: &monitor.Snapshot{
+				Time: on(6, 20, 8), Trusted: true,
+				Book: &book.State{Eggs: map[string]*incubation.Egg{"x-a": &egg}},
+			},
+			say: words{zone: time.FixedZone("CEST", 7200), now: on(6, 20, 8)},
+		}
+		e := monitor.EggNow{ID: "x-a", State: egg.State, Estimate: &incubation.Estimate{
+			Hatch: span,
+			Sex:   incubation.Sex{Words: "likely female"},
+		}}
 		end := v.ending(c, e)
 		if end == nil {
 			t.Fatalf("%s: no ending", r.sentence)

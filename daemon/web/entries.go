@@ -54,8 +54,10 @@ func (s *Server) entries(v *visit) error {
 
 func (v *visit) entryLine(e book.Entry) entryLine {
 	t := v.teller()
-	l := entryLine{Seq: e.Seq, At: v.say.moment(e.At), Says: t.says(e), By: e.By,
-		Clutch: t.clutchOf(e), Back: t.book.Voided[e.Seq]}
+	l := entryLine{
+		Seq: e.Seq, At: v.say.moment(e.At), Says: t.says(e), By: e.By,
+		Clutch: t.clutchOf(e), Back: t.book.Voided[e.Seq],
+	}
 	if i := slices.Index(t.book.Skipped, e.Seq); i >= 0 {
 		_, l.Skipped, _ = strings.Cut(t.book.Problems[i], "does not count: ")
 	}
@@ -136,9 +138,11 @@ func written(to string, seq uint64, again bool) string {
 
 func (v *visit) again(f form, p problem, code int) error {
 	values := v.r.PostForm
-	b := formBody{Request: values.Get("request"), Return: localPath(values.Get("return")),
+	b := formBody{
+		Request: values.Get("request"), Return: localPath(values.Get("return")),
 		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field,
-		Fields: choose(f.fields(v))}
+		Fields: choose(f.fields(v)),
+	}
 	if p.Field == "at" {
 		b.AtError = b.Error
 	}
@@ -183,8 +187,10 @@ func (s *Server) clockForm(v *visit) error {
 			capital(a.wrong.Text)+".")
 		return nil
 	}
-	_, err := s.do(v.r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{Now: now,
-		By: who}})
+	_, err := s.do(v.r.Context(), monitor.Change{ClockOffer: &monitor.ClockOffer{
+		Now: now,
+		By:  who,
+	}})
 	if err != nil {
 		p, code := s.why(err)
 		v.trouble(code, "The clock was not set", capital(p.Text)+".")

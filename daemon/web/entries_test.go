@@ -32,38 +32,52 @@ func TestFormsWriteTheBook(t *testing.T) {
 		at       string // "" is for the door to fill in
 		data     string
 	}{
-		{"a clutch found just now", fill("kind", "laying", "female", "f-pepper", "from", "2026-06-13T21:00",
-			"eggs", "2", "place", "lay-pepper", "clutch", "k5"), "2026-06-14T10:32:10Z",
+		{
+			"a clutch found just now", fill("kind", "laying", "female", "f-pepper", "from", "2026-06-13T21:00",
+				"eggs", "2", "place", "lay-pepper", "clutch", "k5"), "2026-06-14T10:32:10Z",
 			`{"clutch":"k5","female":"f-pepper","from":"2026-06-13T19:00:00Z","to":"2026-06-14T10:32:10Z","place":"lay-pepper",` +
-				`"eggs":[{"egg":"k5-a","mark":"A"},{"egg":"k5-b","mark":"B"}]}`},
+				`"eggs":[{"egg":"k5-a","mark":"A"},{"egg":"k5-b","mark":"B"}]}`,
+		},
 		{"an egg put in a box", fill("kind", "egg", "egg", "k3-a", "box", "box-1"), "", `{"egg":"k3-a","box":"box-1"}`},
 		{"an egg candled this morning, in the room's zone", fill("kind", "candle", "egg", "k3-a", "seen", "alive",
 			"at", "2026-06-14T09:15"), "2026-06-14T07:15:00Z", `{"egg":"k3-a","seen":"alive"}`},
 		{"an egg pipped", fill("kind", "pip", "egg", "k2-a"), "", `{"egg":"k2-a"}`},
 		{"an egg hatched, its sex not seen", fill("kind", "hatch", "egg", "k2-b", "sex", ""), "", `{"egg":"k2-b"}`},
 		{"an egg lost", fill("kind", "fail", "egg", "k3-b", "cause", "dented"), "", `{"egg":"k3-b","cause":"dented"}`},
-		{"a thermostat set, with a comma", fill("kind", "setpoint", "place", "tin", "celsius", "28,5"), "",
-			`{"place":"tin","celsius":28.5}`},
-		{"a thermostat set in °F", fill("kind", "setpoint", "place", "tin", "celsius", "88.7", "unit", "°F"), "",
-			`{"place":"tin","celsius":31.5}`},
-		{"a plan for an incubator", fill("kind", "plan", "about", "place:tin", "at-1", "2026-06-20T08:00", "celsius-1", "30"),
-			"", `{"place":"tin","steps":[{"at":"2026-06-20T06:00:00Z","celsius":30}]}`},
+		{
+			"a thermostat set, with a comma", fill("kind", "setpoint", "place", "tin", "celsius", "28,5"), "",
+			`{"place":"tin","celsius":28.5}`,
+		},
+		{
+			"a thermostat set in °F", fill("kind", "setpoint", "place", "tin", "celsius", "88.7", "unit", "°F"), "",
+			`{"place":"tin","celsius":31.5}`,
+		},
+		{
+			"a plan for an incubator", fill("kind", "plan", "about", "place:tin", "at-1", "2026-06-20T08:00", "celsius-1", "30"),
+			"", `{"place":"tin","steps":[{"at":"2026-06-20T06:00:00Z","celsius":30}]}`,
+		},
 		{"a plan for an egg, by day", fill("kind", "plan", "about", "egg:k3-a", "day-1", "24", "celsius-1", "28",
 			"day-2", "30", "box-2", "box-3"), "", `{"egg":"k3-a","steps":[{"day":24,"celsius":28},{"day":30,"box":"box-3"}]}`},
 		{"no plan any more", fill("kind", "plan", "about", "egg:k3-a"), "", `{"egg":"k3-a","steps":[]}`},
 		{"a box moved", fill("kind", "stand", "place", "box-3", "in", "oak"), "", `{"place":"box-3","in":"oak"}`},
 		{"a box taken out", fill("kind", "stand", "place", "box-3", "in", "."), "", `{"place":"box-3","in":""}`},
 		{"a probe taken out", fill("kind", "probe", "probe", "w1-28-04b2", "place", "."), "", `{"probe":"w1-28-04b2","place":""}`},
-		{"a new probe put beside eggs, calibrated", fill("kind", "probe", "probe", "w1-28-04d4", "place", "box-3",
-			"position", "substrate", "offset_kelvin", "-0.2", "accuracy_kelvin", "0.1"), "",
-			`{"probe":"w1-28-04d4","place":"box-3","position":"substrate","accuracy_kelvin":0.1,"offset_kelvin":-0.2}`},
-		{"limits, some of them", fill("kind", "limits", "place", "pepper", "low_celsius", "22", "low_humidity_ratio", "30"),
-			"", `{"place":"pepper","low_celsius":22,"low_humidity_ratio":0.3}`},
+		{
+			"a new probe put beside eggs, calibrated", fill("kind", "probe", "probe", "w1-28-04d4", "place", "box-3",
+				"position", "substrate", "offset_kelvin", "-0.2", "accuracy_kelvin", "0.1"), "",
+			`{"probe":"w1-28-04d4","place":"box-3","position":"substrate","accuracy_kelvin":0.1,"offset_kelvin":-0.2}`,
+		},
+		{
+			"limits, some of them", fill("kind", "limits", "place", "pepper", "low_celsius", "22", "low_humidity_ratio", "30"),
+			"", `{"place":"pepper","low_celsius":22,"low_humidity_ratio":0.3}`,
+		},
 		{"a difference in °F is one in K", fill("kind", "limits", "place", "tin", "over_setpoint_kelvin", "2.7",
 			"unit", "°F"), "", `{"place":"tin","over_setpoint_kelvin":1.5}`},
 		{"a female", fill("kind", "female", "name", "Nutmeg"), "", `{"female":"nutmeg","name":"Nutmeg"}`},
-		{"a note", fill("kind", "note", "text", " changed the water ", "subject", "tin"), "",
-			`{"subject":"tin","text":"changed the water"}`},
+		{
+			"a note", fill("kind", "note", "text", " changed the water ", "subject", "tin"), "",
+			`{"subject":"tin","text":"changed the water"}`,
+		},
 		{"an entry taken back", fill("kind", "void", "entry", "30", "why", "wrong egg"), "", `{"entry":30,"why":"wrong egg"}`},
 	} {
 		t.Run(c.sentence, func(t *testing.T) {
@@ -153,24 +167,42 @@ func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
 		code     int
 		says     []string
 	}{
-		{"what is no number", fill("kind", "setpoint", "place", "tin", "celsius", "28°"), nil, 422,
-			[]string{"is not a number", `value="28°"`, `<option value="tin" selected>`, `aria-invalid="true"`}},
-		{"what the book refuses", fill("kind", "setpoint", "place", "tin", "celsius", "28", "at", "2031-01-01T08:00"), nil, 422,
-			[]string{`value="28"`, `value="2031-01-01T08:00"`, `role="alert"`}},
-		{"a box moved who knows where", fill("kind", "stand", "place", "box-3", "in", ""), nil, 422,
-			[]string{"Choose one here", `<option value="box-3" selected>`}},
-		{"a temperature that no room has", fill("kind", "setpoint", "place", "tin", "celsius", "285"), nil, 422,
-			[]string{"285 is outside 0 to 50", `value="285"`}},
-		{"a date that is none", fill("kind", "note", "text", "kept <b>words</b>", "at", "yesterday"), nil, 422,
-			[]string{"is not a date and time", "kept &lt;b&gt;words&lt;/b&gt;"}},
-		{"a plan without a subject", fill("kind", "plan", "celsius-1", "30"), nil, 422,
-			[]string{"Choose what the plan is for", `value="30"`}},
-		{"a plan for yesterday", fill("kind", "plan", "about", "place:tin", "at-2", "2026-06-13T08:00", "celsius-2", "30"), nil, 422,
-			[]string{"From: this time is over", `value="30"`, `value="2026-06-13T08:00"`}},
-		{"an unknown position of the eggs", fill("kind", "egg", "egg", "", "box", "box-1"), nil, 422,
-			[]string{"Choose one here", `<option value="box-1" selected>`}},
-		{"a disk that does not answer", fill("kind", "note", "text", "fed"), errors.New("disk gone"), 503,
-			[]string{"could not be written down", ">fed</textarea>"}},
+		{
+			"what is no number", fill("kind", "setpoint", "place", "tin", "celsius", "28°"), nil, 422,
+			[]string{"is not a number", `value="28°"`, `<option value="tin" selected>`, `aria-invalid="true"`},
+		},
+		{
+			"what the book refuses", fill("kind", "setpoint", "place", "tin", "celsius", "28", "at", "2031-01-01T08:00"), nil, 422,
+			[]string{`value="28"`, `value="2031-01-01T08:00"`, `role="alert"`},
+		},
+		{
+			"a box moved who knows where", fill("kind", "stand", "place", "box-3", "in", ""), nil, 422,
+			[]string{"Choose one here", `<option value="box-3" selected>`},
+		},
+		{
+			"a temperature that no room has", fill("kind", "setpoint", "place", "tin", "celsius", "285"), nil, 422,
+			[]string{"285 is outside 0 to 50", `value="285"`},
+		},
+		{
+			"a date that is none", fill("kind", "note", "text", "kept <b>words</b>", "at", "yesterday"), nil, 422,
+			[]string{"is not a date and time", "kept &lt;b&gt;words&lt;/b&gt;"},
+		},
+		{
+			"a plan without a subject", fill("kind", "plan", "celsius-1", "30"), nil, 422,
+			[]string{"Choose what the plan is for", `value="30"`},
+		},
+		{
+			"a plan for yesterday", fill("kind", "plan", "about", "place:tin", "at-2", "2026-06-13T08:00", "celsius-2", "30"), nil, 422,
+			[]string{"From: this time is over", `value="30"`, `value="2026-06-13T08:00"`},
+		},
+		{
+			"an unknown position of the eggs", fill("kind", "egg", "egg", "", "box", "box-1"), nil, 422,
+			[]string{"Choose one here", `<option value="box-1" selected>`},
+		},
+		{
+			"a disk that does not answer", fill("kind", "note", "text", "fed"), errors.New("disk gone"), 503,
+			[]string{"could not be written down", ">fed</textarea>"},
+		},
 	} {
 		t.Run(c.sentence, func(t *testing.T) {
 			atNoon(t, func(t *testing.T) {
@@ -198,9 +230,11 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
 		s := open(t)
 		page := s.ask("GET", "/entries", "").Body.String()
-		for _, kind := range []book.Kind{book.KindPlace, book.KindStand, book.KindProbe, book.KindSetpoint, book.KindPlan,
+		for _, kind := range []book.Kind{
+			book.KindPlace, book.KindStand, book.KindProbe, book.KindSetpoint, book.KindPlan,
 			book.KindLimits, book.KindFemale, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
-			book.KindHatch, book.KindFail, book.KindNote, book.KindVoid} {
+			book.KindHatch, book.KindFail, book.KindNote, book.KindVoid,
+		} {
 			if !strings.Contains(page, "/entries/new?kind="+string(kind)) {
 				t.Errorf("the book offers no form for %s", kind)
 			}
@@ -216,9 +250,11 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 // changed in it, in either unit.
 func TestLimitsFormGivesBackWhatItShows(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
-		want := book.LimitsData{Place: "pepper", LowCelsius: ptr(incubation.Celsius(22.35)),
+		want := book.LimitsData{
+			Place: "pepper", LowCelsius: ptr(incubation.Celsius(22.35)),
 			HighCelsius: ptr(incubation.Celsius(31.5)), LowHumidityRatio: ptr(0.29),
-			OverSetpointKelvin: ptr(1.5)}
+			OverSetpointKelvin: ptr(1.5),
+		}
 		for _, units := range []string{"C", "F"} {
 			s := open(t)
 			s.snap.Book.Limits["pepper"] = want
@@ -264,8 +300,10 @@ func TestBookShowsEntriesInWords(t *testing.T) {
 		long := func(o *web.Options) {
 			all := o.Entries(0)
 			for i := range 100 {
-				all = append(all, book.Entry{Seq: uint64(500 + i), At: noon, Made: noon, Kind: book.KindNote,
-					Data: json.RawMessage(`{"text":"n <i>"}`)})
+				all = append(all, book.Entry{
+					Seq: uint64(500 + i), At: noon, Made: noon, Kind: book.KindNote,
+					Data: json.RawMessage(`{"text":"n <i>"}`),
+				})
 			}
 			o.Entries = func(uint64) []book.Entry { return all }
 		}
@@ -288,16 +326,22 @@ func TestBookShowsEntriesInWords(t *testing.T) {
 
 func TestBookSaysWhatWasTakenBack(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
-		entries := append(invented(t), book.Entry{Seq: 40, At: noon, Made: noon, Kind: book.KindVoid,
-			Data: json.RawMessage(`{"entry":35,"why":"wrong box"}`)}, book.Entry{Seq: 41, At: noon, Made: noon,
-			Kind: book.KindPip, Data: json.RawMessage(`{"egg":"k1-b"}`)})
+		entries := append(invented(t), book.Entry{
+			Seq: 40, At: noon, Made: noon, Kind: book.KindVoid,
+			Data: json.RawMessage(`{"entry":35,"why":"wrong box"}`),
+		}, book.Entry{
+			Seq: 41, At: noon, Made: noon,
+			Kind: book.KindPip, Data: json.RawMessage(`{"egg":"k1-b"}`),
+		})
 		s := open(t, func(o *web.Options) { o.Entries = func(uint64) []book.Entry { return entries } })
 		s.snap.Book = book.Fold(entries)
 		page := s.ask("GET", "/entries?written=40", "").Body.String()
-		for _, says := range []string{"Taken back: Pepper A into Box 1, top</span>",
+		for _, says := range []string{
+			"Taken back: Pepper A into Box 1, top</span>",
 			"Took back “Pepper A into Box 1, top”: wrong box</span>",
 			"Written down: Took back “Pepper A into Box 1, top”: wrong box.",
-			`Does not count: `} {
+			`Does not count: `,
+		} {
 			if strings.Count(page, says) != 1 {
 				t.Errorf("the book lacks %q", says)
 			}

@@ -70,8 +70,10 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 
 // patch says what the room page says, from the same lines.
 func (v *visit) patch() patch {
-	p := patch{Structure: structure(v.snap), Now: v.say.moment(v.snap.Time),
-		Text: map[string]string{}, State: map[string]string{}, X: map[string]string{}}
+	p := patch{
+		Structure: structure(v.snap), Now: v.say.moment(v.snap.Time),
+		Text: map[string]string{}, State: map[string]string{}, X: map[string]string{},
+	}
 	if age := time.Since(v.snap.Time); age > lateAfter {
 		p.Late = span(age)
 	}

@@ -43,8 +43,10 @@ func invented(t testing.TB) []book.Entry {
 		if err != nil {
 			t.Fatal(err)
 		}
-		out = append(out, book.Entry{Seq: uint64(len(out) + 1), At: at, Made: at,
-			Zone: "Europe/Berlin", By: "page", Kind: kind, Data: text})
+		out = append(out, book.Entry{
+			Seq: uint64(len(out) + 1), At: at, Made: at,
+			Zone: "Europe/Berlin", By: "page", Kind: kind, Data: text,
+		})
 	}
 	for _, p := range []book.PlaceData{
 		{Place: "oak", Kind: incubation.Incubator, Name: "Oak cabinet"},
@@ -112,12 +114,18 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 	if len(b.Problems) > 0 {
 		t.Fatalf("the invented book does not fold: %q", b.Problems)
 	}
-	s := &monitor.Snapshot{Site: "Back room", Time: noon, Trusted: true, Started: days(-20), Tick: 4711,
-		Took: 12 * time.Millisecond, Book: b, Outbox: map[string]int{"broker": 0}}
+	s := &monitor.Snapshot{
+		Site: "Back room", Time: noon, Trusted: true, Started: days(-20), Tick: 4711,
+		Took: 12 * time.Millisecond, Book: b, Outbox: map[string]int{"broker": 0},
+	}
 	probe := func(id, model, place string, pos incubation.Position, c incubation.Celsius, h incubation.Humidity, age time.Duration) {
-		n := monitor.ProbeNow{Probe: sensors.Probe{ID: id, Model: model, Source: "bus 1, address " + id[len(id)-2:],
-			Has: incubation.Temperature, Interval: 10 * time.Second, Accuracy: 0.5}, Place: place, Position: pos,
-			Latest: incubation.Reading{Probe: id, Time: noon.Add(-age), Has: incubation.Temperature, Celsius: c}}
+		n := monitor.ProbeNow{
+			Probe: sensors.Probe{
+				ID: id, Model: model, Source: "bus 1, address " + id[len(id)-2:],
+				Has: incubation.Temperature, Interval: 10 * time.Second, Accuracy: 0.5,
+			}, Place: place, Position: pos,
+			Latest: incubation.Reading{Probe: id, Time: noon.Add(-age), Has: incubation.Temperature, Celsius: c},
+		}
 		if h > 0 {
 			n.Has |= incubation.RelativeHumidity
 			n.Latest.Has, n.Latest.Humidity = n.Has, h
@@ -136,8 +144,10 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 	probe("w1-28-04d4", "ds18b20", "", "", 22.4, 0, 2*time.Second)
 
 	place := func(id, in string, c, low, high incubation.Celsius, more ...func(*monitor.PlaceNow)) {
-		n := monitor.PlaceNow{Place: *b.Places[id], In: in, Path: b.Path(id, noon),
-			Setpoint: b.SetpointAt(id, noon), Eggs: b.LiveEggs(id, noon)}
+		n := monitor.PlaceNow{
+			Place: *b.Places[id], In: in, Path: b.Path(id, noon),
+			Setpoint: b.SetpointAt(id, noon), Eggs: b.LiveEggs(id, noon),
+		}
 		for _, p := range s.Probes {
 			if p.Place == id {
 				n.Probes = append(n.Probes, p.ID)
@@ -179,24 +189,32 @@ func told() []alerts.State {
 	shelf := alerts.Subject{Kind: alerts.ProbeSubject, ID: "shelf-hygro", Name: "shelf-hygro"}
 	oak := alerts.Subject{Kind: alerts.PlaceSubject, ID: "oak", Name: "Oak cabinet"}
 	return []alerts.State{
-		{Alert: "too-warm.place.box-2", Occurrence: "o-81", Rule: "too-warm", Subject: subject,
+		{
+			Alert: "too-warm.place.box-2", Occurrence: "o-81", Rule: "too-warm", Subject: subject,
 			Phase: alerts.Active, Severity: alerts.Critical, Since: noon.Add(-23 * time.Minute),
 			Raised: noon.Add(-13 * time.Minute), Value: ptr(33.6), Limit: ptr(33.0), Unit: "celsius",
 			Eggs: []string{"k3-a"},
-			Text: "Box 2 is 33.4 °C, 1.9 over its setpoint, for 23 min. Eggs k3 A. Look at the thermostat and at where its probe lies."},
-		{Alert: "off-setpoint.place.oak", Occurrence: "o-80", Rule: "off-setpoint", Subject: oak,
+			Text: "Box 2 is 33.4 °C, 1.9 over its setpoint, for 23 min. Eggs k3 A. Look at the thermostat and at where its probe lies.",
+		},
+		{
+			Alert: "off-setpoint.place.oak", Occurrence: "o-80", Rule: "off-setpoint", Subject: oak,
 			Phase: alerts.InOffDelay, Severity: alerts.Warning, Since: noon.Add(-70 * time.Minute),
 			Raised: noon.Add(-40 * time.Minute), Ended: noon.Add(-2 * time.Minute), Acknowledged: noon.Add(-20 * time.Minute),
 			AcknowledgedBy: "page", Value: ptr(33.2), Limit: ptr(32.5), Unit: "celsius",
-			Text: "The Oak cabinet has been 1.2 °C off its setpoint for 40 min."},
-		{Alert: "stale.probe.shelf-hygro", Occurrence: "o-79", Rule: "stale", Subject: shelf,
+			Text: "The Oak cabinet has been 1.2 °C off its setpoint for 40 min.",
+		},
+		{
+			Alert: "stale.probe.shelf-hygro", Occurrence: "o-79", Rule: "stale", Subject: shelf,
 			Phase: alerts.Cleared, Severity: alerts.Warning, Since: days(-1), Raised: days(-1), Ended: days(-0.9),
-			Cleared: days(-0.9), Text: "shelf-hygro was silent for 2 h."},
-		{Alert: "dry-air.place.box-3", Occurrence: "o-77", Rule: "dry-air",
+			Cleared: days(-0.9), Text: "shelf-hygro was silent for 2 h.",
+		},
+		{
+			Alert: "dry-air.place.box-3", Occurrence: "o-77", Rule: "dry-air",
 			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: "box-3", Name: "Tin cabinet / Box 3"},
 			Phase:   alerts.Active, Severity: alerts.Warning, Since: days(-0.4), Raised: days(-0.3),
 			ShelvedUntil: noon.Add(6 * time.Hour), ShelvedBy: "page", Value: ptr(0.71), Limit: ptr(0.75), Unit: "ratio",
-			Text: "The air of box 3 has been under 75 % for 3 h."},
+			Text: "The air of box 3 has been under 75 % for 3 h.",
+		},
 	}
 }
 
@@ -204,8 +222,10 @@ func clutches(b *book.State) []monitor.ClutchNow {
 	var out []monitor.ClutchNow
 	for _, id := range []string{"k4", "k3", "k2", "k1"} {
 		c := b.Clutches[id]
-		n := monitor.ClutchNow{ID: id, Female: c.Female, Name: b.Females[c.Female].Name,
-			Laid: monitor.LaidJSON{From: c.Laid.From, To: c.Laid.To}}
+		n := monitor.ClutchNow{
+			ID: id, Female: c.Female, Name: b.Females[c.Female].Name,
+			Laid: monitor.LaidJSON{From: c.Laid.From, To: c.Laid.To},
+		}
 		for i, e := range c.Eggs {
 			in := incubation.At(e.Stays, noon)
 			now := monitor.EggNow{ID: e.ID, Mark: e.Mark, State: e.State, Box: in, PlacePath: b.Path(in, noon)}
@@ -271,8 +291,10 @@ func guess(clutch string, egg int, laid time.Time) *incubation.Estimate {
 	for i := range 17 {
 		c := 26 + 0.5*float64(i)
 		p := 0.9 / (1 + math.Exp(-(c-30.3)/0.5)) / (1 + math.Exp((c-33)/0.45))
-		e.HoldFromNow = append(e.HoldFromNow, incubation.Hold{Celsius: incubation.Celsius(c), MaleProbability: p,
-			Low: p * 0.7, High: min(1, p*1.2+0.02), HatchLikely: e.Hatch.Likely.Add(time.Duration((31-c)*36) * time.Hour)})
+		e.HoldFromNow = append(e.HoldFromNow, incubation.Hold{
+			Celsius: incubation.Celsius(c), MaleProbability: p,
+			Low: p * 0.7, High: min(1, p*1.2+0.02), HatchLikely: e.Hatch.Likely.Add(time.Duration((31-c)*36) * time.Hour),
+		})
 	}
 	return e
 }
@@ -369,7 +391,8 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 	s := &site{snap: today(t, entries)}
 	s.door = &notebook{seen: map[string]book.Entry{}, state: s.snap.Book}
 	never := make(chan struct{})
-	s.options = web.Options{Listen: "127.0.0.1:0", Zone: zone, Units: "C", Door: s.door,
+	s.options = web.Options{
+		Listen: "127.0.0.1:0", Zone: zone, Units: "C", Door: s.door,
 		Snapshot: func() *monitor.Snapshot { return s.snap },
 		Changed:  func() <-chan struct{} { return never },
 		Entries: func(since uint64) []book.Entry {

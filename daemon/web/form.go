@@ -40,9 +40,11 @@ type option struct {
 
 // forms are all kinds that can be written on a page, in the order of a day.
 func forms() []form {
-	return []form{layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), failForm(),
+	return []form{
+		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), failForm(),
 		setpointForm(), planForm(), standForm(), probeForm(), limitsForm(), placeForm(),
-		femaleForm(), noteForm(), voidForm()}
+		femaleForm(), noteForm(), voidForm(),
+	}
 }
 
 func formOf(kind string) (form, bool) {
@@ -55,24 +57,35 @@ func formOf(kind string) (form, bool) {
 }
 
 func noteForm() form {
-	return form{Kind: book.KindNote, Title: "Note", Verb: "Write it down",
+	return form{
+		Kind: book.KindNote, Title: "Note", Verb: "Write it down",
 		fields: func(v *visit) []field {
-			return []field{{Name: "text", Label: "Note", Type: "textarea"},
-				{Name: "subject", Label: "About", Type: "select", Optional: true,
-					Options: v.subjects()}}
+			return []field{
+				{Name: "text", Label: "Note", Type: "textarea"},
+				{
+					Name: "subject", Label: "About", Type: "select", Optional: true,
+					Options: v.subjects(),
+				},
+			}
 		},
 		read: func(a *answers) any {
-			return book.NoteData{Subject: a.text("subject"),
-				Text: a.text("text")}
-		}}
+			return book.NoteData{
+				Subject: a.text("subject"),
+				Text:    a.text("text"),
+			}
+		},
+	}
 }
 
 func voidForm() form {
-	return form{Kind: book.KindVoid, Title: "Take an entry back", Verb: "Take it back",
+	return form{
+		Kind: book.KindVoid, Title: "Take an entry back", Verb: "Take it back",
 		Hint: "The entry stays in the book and no longer counts.",
 		fields: func(v *visit) []field {
-			which := field{Name: "entry", Label: "Entry number", Value: v.asked("entry"),
-				Mode: "numeric"}
+			which := field{
+				Name: "entry", Label: "Entry number", Value: v.asked("entry"),
+				Mode: "numeric",
+			}
 			n, _ := strconv.ParseUint(cmp.Or(which.Value, v.r.PostForm.Get("entry")), 10, 64)
 			if e := v.teller().entry(n); e != nil {
 				which.Type = "hidden"
@@ -87,7 +100,8 @@ func voidForm() form {
 				return nil
 			}
 			return book.VoidData{Entry: n, Why: a.text("why")}
-		}}
+		},
+	}
 }
 
 // choose puts an empty choice before those of a question that must be

@@ -22,8 +22,10 @@ func (s *Server) health(w http.ResponseWriter, _ *http.Request) {
 		return
 	}
 	age := max(0, time.Since(snap.Time))
-	h := healthJSON{OK: true, AgeSeconds: age.Seconds(), Tick: snap.Tick,
-		Time: snap.Time.UTC(), Text: "the last tick finished " + span(age) + " ago"}
+	h := healthJSON{
+		OK: true, AgeSeconds: age.Seconds(), Tick: snap.Tick,
+		Time: snap.Time.UTC(), Text: "the last tick finished " + span(age) + " ago",
+	}
 	code := http.StatusOK
 	if age > lateAfter {
 		h.OK, code = false, http.StatusServiceUnavailable

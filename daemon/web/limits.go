@@ -8,10 +8,12 @@ import (
 )
 
 func limitsForm() form {
-	return form{Kind: book.KindLimits, Title: "Limits of a place", Verb: "Write the limits down",
+	return form{
+		Kind: book.KindLimits, Title: "Limits of a place", Verb: "Write the limits down",
 		Hint: "An empty field leaves the rule's own limit. The rules page gives the reason " +
 			"for each.",
-		fields: limitFields, read: readLimits}
+		fields: limitFields, read: readLimits,
+	}
 }
 
 func limitFields(v *visit) []field {
@@ -39,7 +41,8 @@ func limitFields(v *visit) []field {
 		return field{Name: name, Label: label, Suffix: unit, Mode: "decimal", Optional: true, Value: value}
 	}
 	unit := v.say.Unit()
-	return []field{v.placeField("Place"),
+	return []field{
+		v.placeField("Place"),
 		ask("low_celsius", "Too cold under", unit, temp(own.LowCelsius)),
 		ask("high_celsius", "Too warm over", unit, temp(own.HighCelsius)),
 		ask("low_humidity_ratio", "Too dry under", "%", plain(own.LowHumidityRatio, 100)),

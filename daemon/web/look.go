@@ -11,8 +11,10 @@ import (
 )
 
 // pageNames are the pages; each has its own template beside its handler.
-var pageNames = [...]string{"room", "clutches", "clutch", "place", "alerts", "rules",
-	"entries", "form", "login", "about", "problem"}
+var pageNames = [...]string{
+	"room", "clutches", "clutch", "place", "alerts", "rules",
+	"entries", "form", "login", "about", "problem",
+}
 
 // A look is what the pages are made of: templates and static files.
 type look struct {
@@ -55,8 +57,10 @@ func (l *look) static(w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-	kinds := map[string]string{".css": "text/css", ".js": "text/javascript",
-		".svg": "image/svg+xml"}
+	kinds := map[string]string{
+		".css": "text/css", ".js": "text/javascript",
+		".svg": "image/svg+xml",
+	}
 	h := w.Header()
 	h.Set("Content-Type", kinds[path.Ext(name)]+"; charset=utf-8")
 	if strings.TrimSpace(r.URL.Query().Get("v")) == l.stamp {

@@ -81,8 +81,10 @@ func (s *Server) setUnits(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "units are C or F", http.StatusUnprocessableEntity)
 		return
 	}
-	http.SetCookie(w, &http.Cookie{Name: unitsCookie, Value: u, Path: "/",
-		MaxAge: 400 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode})
+	http.SetCookie(w, &http.Cookie{
+		Name: unitsCookie, Value: u, Path: "/",
+		MaxAge: 400 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode,
+	})
 	http.Redirect(w, r, localPath(r.PostFormValue("back")), http.StatusSeeOther)
 }
 

@@ -43,8 +43,10 @@ func HashPassword(password string) (string, error) {
 	if len(password) > 1024 {
 		return "", errors.New("the password is longer than 1024 bytes\ntake a shorter one")
 	}
-	k := secret{passes: hashPasses, memory: hashMemory, threads: hashThreads,
-		salt: make([]byte, saltBytes)}
+	k := secret{
+		passes: hashPasses, memory: hashMemory, threads: hashThreads,
+		salt: make([]byte, saltBytes),
+	}
 	if _, err := rand.Read(k.salt); err != nil {
 		return "", fmt.Errorf("make a salt: %w", err)
 	}

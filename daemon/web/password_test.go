@@ -57,9 +57,18 @@ func TestParseSecretRefusesCostsThatStarve(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range [][2]string{
-		{"m=32768", "m=4294967295"}, {"m=32768", "m=8"}, {"t=3", "t=4000"}, {"t=3", "t=0"}, {"p=1", "p=0"},
-		{"p=1", "p=255"}, {"argon2id", "argon2i"}, {"v=19", "v=16"}, {"m=32768,t=3", "t=3,m=32768"},
-		{"c29tZXNhbHQ", "c29"}, {"RPPc", "RPP"}, {"$argon2id", "argon2id"},
+		{"m=32768", "m=4294967295"},
+		{"m=32768", "m=8"},
+		{"t=3", "t=4000"},
+		{"t=3", "t=0"},
+		{"p=1", "p=0"},
+		{"p=1", "p=255"},
+		{"argon2id", "argon2i"},
+		{"v=19", "v=16"},
+		{"m=32768,t=3", "t=3,m=32768"},
+		{"c29tZXNhbHQ", "c29"},
+		{"RPPc", "RPP"},
+		{"$argon2id", "argon2id"},
 	} {
 		if k, err := parseSecret(strings.Replace(good, c[0], c[1], 1)); err == nil || k.sum != nil {
 			t.Errorf("%s for %s was taken", c[1], c[0])

@@ -81,8 +81,10 @@ func (s *Server) placeChart(v *visit, p monitor.PlaceNow, b *placeBody) error {
 	if s.o.History == nil {
 		return nil
 	}
-	q := question{stays: []incubation.Stay{{Place: p.ID}}, from: v.snap.Time.Add(-length),
-		to: v.snap.Time, points: chartColumns, limits: fence{low: p.Low, high: p.High}, own: true}
+	q := question{
+		stays: []incubation.Stay{{Place: p.ID}}, from: v.snap.Time.Add(-length),
+		to: v.snap.Time, points: chartColumns, limits: fence{low: p.Low, high: p.High}, own: true,
+	}
 	r, err := s.record(v.r.Context(), v.snap, q)
 	if err != nil {
 		return err

@@ -11,10 +11,12 @@ import (
 const planSteps = 3
 
 func planForm() form {
-	return form{Kind: book.KindPlan, Title: "Plan a change", Verb: "Write the plan down",
+	return form{
+		Kind: book.KindPlan, Title: "Plan a change", Verb: "Write the plan down",
 		Hint: "For the estimate only: you change the thermostat yourself. A new plan replaces " +
 			"the old one; without any change there is none. Days and moves are for eggs only.",
-		fields: planFields, read: readPlan}
+		fields: planFields, read: readPlan,
+	}
 }
 
 func planFields(v *visit) []field {
@@ -33,10 +35,14 @@ func planFields(v *visit) []field {
 		out = append(out,
 			field{Name: "at-" + n, Label: "From", Type: "datetime-local", Group: "Change " + n},
 			field{Name: "day-" + n, Label: "or from day", Mode: "decimal", Half: true},
-			field{Name: "celsius-" + n, Label: "to", Mode: "decimal", Suffix: v.say.Unit(),
-				Half: true},
-			field{Name: "box-" + n, Label: "or moved to", Type: "select", Optional: true,
-				Options: append(options("", "", "no move"), v.places("", incubation.Box)...)})
+			field{
+				Name: "celsius-" + n, Label: "to", Mode: "decimal", Suffix: v.say.Unit(),
+				Half: true,
+			},
+			field{
+				Name: "box-" + n, Label: "or moved to", Type: "select", Optional: true,
+				Options: append(options("", "", "no move"), v.places("", incubation.Box)...),
+			})
 	}
 	return out
 }
@@ -57,8 +63,10 @@ func readPlan(a *answers) any {
 		if !a.any("at-"+n, "day-"+n, "celsius-"+n, "box-"+n) {
 			continue
 		}
-		step := book.PlanStep{At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200),
-			Box: a.text("box-" + n)}
+		step := book.PlanStep{
+			At: a.moment("at-" + n), Day: a.number("day-"+n, 0, 200),
+			Box: a.text("box-" + n),
+		}
 		if !step.At.IsZero() && step.At.Before(a.now) {
 			a.blame("at-"+n, "this time is over; write down what the thermostat was set to instead")
 		}

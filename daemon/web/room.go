@@ -93,9 +93,11 @@ func (v *visit) placeLines() []placeLine {
 
 func (v *visit) placeLine(p monitor.PlaceNow) placeLine {
 	w := v.say
-	l := placeLine{ID: p.ID, Name: p.Name, Kind: kindWord(p.Kind), Path: p.Path, Unit: w.Unit(),
+	l := placeLine{
+		ID: p.ID, Name: p.Name, Kind: kindWord(p.Kind), Path: p.Path, Unit: w.Unit(),
 		Value: "–", Age: w.age(p.Read), State: v.placeState(p), Bare: len(p.Probes) == 0,
-		Bounds: v.bounds(p), Eggs: v.marksIn(v.lyingIn(p))}
+		Bounds: v.bounds(p), Eggs: v.marksIn(v.lyingIn(p)),
+	}
 	if p.Celsius != nil {
 		l.Value = w.temp(*p.Celsius)
 	}
@@ -158,14 +160,18 @@ func (w words) rangeMark(p monitor.PlaceNow) *rangeMark {
 		x := 24 + 72*float64(*c-*p.Low)/float64(*p.High-*p.Low)
 		return fmt.Sprintf("%.1f", min(116, max(4, x)))
 	}
-	return &rangeMark{Value: at(p.Celsius), Aim: at(p.Setpoint),
-		LowText: w.temp(*p.Low), HighTxt: w.temp(*p.High)}
+	return &rangeMark{
+		Value: at(p.Celsius), Aim: at(p.Setpoint),
+		LowText: w.temp(*p.Low), HighTxt: w.temp(*p.High),
+	}
 }
 
 func (v *visit) probeLine(p monitor.ProbeNow) probeLine {
-	l := probeLine{ID: p.ID, Model: p.Model, Source: p.Source, Place: p.Place, Value: "–",
+	l := probeLine{
+		ID: p.ID, Model: p.Model, Source: p.Source, Place: p.Place, Value: "–",
 		Position: positionWord(p.Position), Fault: causeWord(p.Fault), State: normal,
-		Age: v.say.age(p.Latest.Time)}
+		Age: v.say.age(p.Latest.Time),
+	}
 	fresh := !p.Stale && !p.Latest.Time.IsZero()
 	var parts []string
 	if fresh && p.Latest.Has&incubation.Temperature != 0 {

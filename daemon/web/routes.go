@@ -55,8 +55,10 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/static/{name}", handle: s.look.static, open: true},
 	}
 	if s.o.Metrics != nil {
-		all = append(all, route{method: "GET", path: "/metrics",
-			handle: s.o.Metrics.ServeHTTP, local: true})
+		all = append(all, route{
+			method: "GET", path: "/metrics",
+			handle: s.o.Metrics.ServeHTTP, local: true,
+		})
 	}
 	return all
 }

@@ -23,9 +23,11 @@ func (s *Server) rules(v *visit) error {
 	}
 	var b rulesBody
 	for _, r := range alerts.Rules() {
-		l := ruleLine{Code: r.Code, Title: r.Title, Limit: r.Condition(scale), Why: r.Why,
+		l := ruleLine{
+			Code: r.Code, Title: r.Title, Limit: r.Condition(scale), Why: r.Why,
 			Mark: string(r.Mark), State: stateOf(r.Severity), Latching: r.Latching,
-			Waits: r.Settles}
+			Waits: r.Settles,
+		}
 		if r.OnDelay > 0 {
 			l.Delay = "for " + span(r.OnDelay)
 		}

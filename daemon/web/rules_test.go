@@ -17,8 +17,10 @@ func TestEveryRuleIsShownWithItsReason(t *testing.T) {
 			t.Fatal("there are no rules")
 		}
 		for _, r := range all {
-			for what, text := range map[string]string{"title": r.Title, "reason": r.Why, "mark": string(r.Mark),
-				"limit": r.Condition(alerts.InCelsius)} {
+			for what, text := range map[string]string{
+				"title": r.Title, "reason": r.Why, "mark": string(r.Mark),
+				"limit": r.Condition(alerts.InCelsius),
+			} {
 				if !strings.Contains(page, text) {
 					t.Errorf("the page lacks the %s of %s", what, r.Code)
 				}

@@ -57,8 +57,10 @@ type corner struct{ x, y float64 }
 
 // box is a rectangle between two corners, never too thin to see.
 func box(class string, a, b corner) rect {
-	return rect{Class: class, X: num(a.x), Y: num(a.y), W: num(max(1.5, b.x-a.x)),
-		H: num(max(0, b.y-a.y))}
+	return rect{
+		Class: class, X: num(a.x), Y: num(a.y), W: num(max(1.5, b.x-a.x)),
+		H: num(max(0, b.y-a.y)),
+	}
 }
 
 // draw makes the chart; nil when there is nothing to draw.
@@ -126,8 +128,10 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 	shade(p.hatch, "hatch", "hatch", chartFloor-10)
 	if p.now.After(s.from) && p.now.Before(s.to) {
 		x := s.x(p.now)
-		c.Lines = append(c.Lines, rect{Class: "now", X: num(x), Y: num(chartTop), W: num(x),
-			H: num(chartFloor)})
+		c.Lines = append(c.Lines, rect{
+			Class: "now", X: num(x), Y: num(chartTop), W: num(x),
+			H: num(chartFloor),
+		})
 	}
 	for _, g := range p.record.Gaps {
 		r := box("gap", corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
@@ -149,8 +153,10 @@ func (w words) drawLimits(c *chart, s scale, p plot) {
 			continue
 		}
 		y := num(s.y(*l))
-		c.Lines = append(c.Lines, rect{Class: "limit", X: num(s.x(p.record.Since)), Y: y,
-			W: num(chartRight), H: y})
+		c.Lines = append(c.Lines, rect{
+			Class: "limit", X: num(s.x(p.record.Since)), Y: y,
+			W: num(chartRight), H: y,
+		})
 	}
 }
 
