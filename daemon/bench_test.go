@@ -36,8 +36,10 @@ type noisy struct {
 func newNoisy(n int) *noisy {
 	r := &noisy{dice: rand.New(rand.NewPCG(1, 2))}
 	for i := range n {
-		r.probes = append(r.probes, sensors.Probe{ID: fmt.Sprintf("p%02d", i), Model: "bench",
-			Has: incubation.Temperature, Interval: 10 * time.Second, Accuracy: 0.2})
+		r.probes = append(r.probes, sensors.Probe{
+			ID: fmt.Sprintf("p%02d", i), Model: "bench",
+			Has: incubation.Temperature, Interval: 10 * time.Second, Accuracy: 0.2,
+		})
 	}
 	return r
 }
@@ -130,8 +132,10 @@ func (r *benchRoom) furnish(probes, clutches int) {
 			continue
 		}
 		a, z := box+"a", box+"b"
-		r.enter(book.KindLaying, book.LayingData{Clutch: box + "-1", Female: "fern", From: r.now.Add(-12 * time.Hour),
-			To: r.now, Eggs: []book.EggName{{Egg: a, Mark: "A"}, {Egg: z, Mark: "B"}}})
+		r.enter(book.KindLaying, book.LayingData{
+			Clutch: box + "-1", Female: "fern", From: r.now.Add(-12 * time.Hour),
+			To: r.now, Eggs: []book.EggName{{Egg: a, Mark: "A"}, {Egg: z, Mark: "B"}},
+		})
 		r.enter(book.KindEgg, book.EggData{Egg: a, Box: box})
 		r.enter(book.KindEgg, book.EggData{Egg: z, Box: box})
 	}
@@ -250,8 +254,10 @@ func BenchmarkStartWithAYear(b *testing.B) {
 		ended := make(chan error, 1)
 		ready := make(chan struct{})
 		go func() {
-			ended <- daemon.Run(ctx, daemon.Settings{Config: cfg, Log: slog.New(slog.DiscardHandler), Sampler: room,
-				Ready: func(daemon.Addresses) { close(ready) }})
+			ended <- daemon.Run(ctx, daemon.Settings{
+				Config: cfg, Log: slog.New(slog.DiscardHandler), Sampler: room,
+				Ready: func(daemon.Addresses) { close(ready) },
+			})
 		}()
 		select {
 		case <-ready:

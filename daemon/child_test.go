@@ -83,8 +83,10 @@ const (
 
 func (swinging) Probes() (out []sensors.Probe) {
 	for i := range boxes {
-		out = append(out, sensors.Probe{ID: fmt.Sprintf("p%d", i), Model: "test",
-			Has: incubation.Temperature, Interval: beatRoom, Accuracy: 0.2})
+		out = append(out, sensors.Probe{
+			ID: fmt.Sprintf("p%d", i), Model: "test",
+			Has: incubation.Temperature, Interval: beatRoom, Accuracy: 0.2,
+		})
 	}
 	return out
 }

@@ -86,8 +86,10 @@ type siege struct {
 
 func newSiege(t *testing.T) *siege {
 	h := newHub(t)
-	s := &siege{T: t, hub: h, folder: t.TempDir(), acked: map[string]book.Entry{}, raised: map[string]string{},
-		seen: map[string]sighting{}}
+	s := &siege{
+		T: t, hub: h, folder: t.TempDir(), acked: map[string]book.Entry{}, raised: map[string]string{},
+		seen: map[string]sighting{},
+	}
 	s.keeper = h.phone("clutchd/+/notice", "end")
 	cfg := config.Default()
 	cfg.StateDir, cfg.Zone, cfg.Kernel.Off = s.folder, "UTC", true
