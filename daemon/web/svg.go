@@ -21,15 +21,14 @@ const (
 
 // A plot is what a chart shows.
 type plot struct {
-	record   record
-	future   []book.Setpoint // from now on
-	low      *incubation.Celsius
-	high     *incubation.Celsius
-	now      time.Time
-	tsp      *Gap // the TSP's span
-	hatch    *Gap // the hatch window
-	tspState string
-	laid     time.Time // set: the axis counts days from it
+	record record
+	future []book.Setpoint // from now on
+	low    *incubation.Celsius
+	high   *incubation.Celsius
+	now    time.Time
+	tsp    *Gap      // the TSP's span
+	hatch  *Gap      // the hatch window
+	laid   time.Time // set: the axis counts days from it
 }
 
 // A chart is a plot in units of the drawing, for svg.html.
