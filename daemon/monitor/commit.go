@@ -19,6 +19,8 @@ const (
 	// keepReadings bounds what waits in memory while the disk fails: 28 hours
 	// of 20 probes every 10 s, some 20 MB.
 	keepReadings = 200_000
+	// backupEvery is how old the newest copy of the book may become.
+	backupEvery = 24 * time.Hour
 	// finalFlush is how long a stop goes on writing. A call that hangs in the
 	// kernel is waited for all the same: nothing can break it off.
 	finalFlush = 5 * time.Second

@@ -31,6 +31,7 @@ type memory struct {
 	readings map[string]map[int64]incubation.Reading
 	staged   map[string][]incubation.Untimed
 	next     uint64
+	backups  []time.Time
 	fail     error
 	harmed   []string      // sentences about damage
 	hang     chan struct{} // not nil: calls wait for it to be closed
@@ -122,6 +123,15 @@ func (s *memory) CommitBook(_ context.Context, entries []book.Entry, states []al
 		delete(s.states, id)
 	}
 	s.notices = append(s.notices, notices...)
+	return nil
+}
+
+func (s *memory) Backup(_ context.Context, now time.Time, _ time.Duration) error {
+	if err := s.disk(); err != nil {
+		return err
+	}
+	defer s.mu.Unlock()
+	s.backups = append(s.backups, now)
 	return nil
 }
 

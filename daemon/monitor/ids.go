@@ -2,9 +2,9 @@ package monitor
 
 import "context"
 
-// idBlock is how many ids are set aside on the disk at a time: enough for
-// years, so that an alert never waits for the disk to give it one.
-const idBlock = 1 << 20
+// idBlock is how many ids are set aside on the disk at a time: more than a room
+// uses in months, so that an alert never waits for the disk to give it one.
+const idBlock = 1 << 12
 
 // ids gives out ids from a block that is reserved on the disk. The next block
 // is asked for when half of this one is used.

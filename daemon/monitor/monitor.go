@@ -77,8 +77,9 @@ type Monitor struct {
 	lastRun  time.Time // newest stored reading when it started: zero for a new room
 	away     *awayNow
 	damage   damageNow
-	flushed  int64 // the minute that readings were last handed to the disk
-	relearn  bool  // the shelves' differences are to be read from the history
+	backedUp time.Time // when a copy of the book was last asked for
+	flushed  int64     // the minute that readings were last handed to the disk
+	relearn  bool      // the shelves' differences are to be read from the history
 }
 
 // New makes a monitor; Start loads it.

@@ -39,6 +39,9 @@ type Store interface {
 	// changes nothing (a commit whose answer came too late is tried again).
 	CommitBook(ctx context.Context, entries []book.Entry, states []alerts.State,
 		forget []string, notices []alerts.Notice) error
+	// Backup lays a copy of the book beside it, unless there is one younger
+	// than every.
+	Backup(ctx context.Context, now time.Time, every time.Duration) error
 	// Delivered moves a destination's cursor past notice id, and drops the
 	// notices that every destination in dests has passed.
 	Delivered(ctx context.Context, destination string, id uint64, dests []string) error

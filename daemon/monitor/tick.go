@@ -39,6 +39,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 		m.flushed = minute
 		m.commit.flushDue()
 	}
+	m.backUp(now)
 	m.ticks++
 	if m.started.IsZero() {
 		m.started = now
