@@ -15,7 +15,7 @@ func Rules() []Rule {
 			Code: "acute-heat", Title: "Deadly heat", About: PlaceSubject,
 			Severity: Critical, Empty: Critical,
 			Limit: Limit{Base: Fixed, Above: 38}, Unit: "celsius", Deadband: 0.2,
-			OnDelay: time.Minute, OffDelay: 5 * time.Minute, Latching: true,
+			OnDelay: time.Minute, OffDelay: time.Minute, Latching: true,
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
 				First: "Cut the heater's power and open the door now.",

@@ -2,106 +2,13 @@ package daemon_test
 
 import (
 	"bufio"
-	"fmt"
-	"net"
-	"os"
 	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 )
-
-// piPeer finds a program that the test talks to, or skips the test.
-func piPeer(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		path, err = exec.LookPath("/usr/sbin/" + name)
-	}
-	if err == nil {
-		return path
-	}
-	const hint = "install mosquitto and mosquitto-clients to run this test"
-	if os.Getenv("CLUTCHD_PEERS") == "required" {
-		t.Fatalf("%s is not here: %s", name, hint)
-	}
-	t.Skipf("%s is not here: %s", name, hint)
-	return ""
-}
-
-// A house is the broker in the house, a mosquitto that keeps the sessions of
-// those who are away.
-type house struct {
-	t          *testing.T
-	conf, port string
-	cmd        *exec.Cmd
-}
-
-func newHouse(t *testing.T) *house {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, port, _ := net.SplitHostPort(l.Addr().String())
-	l.Close()
-	folder := t.TempDir()
-	h := &house{t: t, conf: filepath.Join(folder, "conf"), port: port}
-	conf := fmt.Sprintf("listener %s 127.0.0.1\nallow_anonymous true\n"+
-		"persistence true\npersistence_location %s/\n", port, folder)
-	if os.Geteuid() == 0 {
-		conf += "user root\n" // else it could not read the folder
-	}
-	if err := os.WriteFile(h.conf, []byte(conf), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	h.start()
-	t.Cleanup(h.stop)
-	return h
-}
-
-// start returns when the broker says that it runs.
-func (h *house) start() {
-	h.t.Helper()
-	h.cmd = exec.Command(piPeer(h.t, "mosquitto"), "-v", "-c", h.conf)
-	out, err := h.cmd.StderrPipe()
-	if err != nil {
-		h.t.Fatal(err)
-	}
-	if err := h.cmd.Start(); err != nil {
-		h.t.Fatal(err)
-	}
-	lines := bufio.NewScanner(out)
-	for lines.Scan() {
-		if strings.Contains(lines.Text(), " running") {
-			go func() {
-				for lines.Scan() { // or its pipe would fill
-				}
-			}()
-			return
-		}
-	}
-	h.t.Fatal("mosquitto ended before it ran")
-}
-
-// stop ends the broker; it writes its sessions down first.
-func (h *house) stop() {
-	_ = h.cmd.Process.Signal(syscall.SIGTERM)
-	_ = h.cmd.Wait()
-}
-
-// say publishes as anybody in the house may.
-func (h *house) say(topic, payload string) {
-	h.t.Helper()
-	args := []string{"-h", "127.0.0.1", "-p", h.port, "-q", "1", "-t", topic, "-m", payload}
-	if said, err := exec.Command(piPeer(h.t, "mosquitto_pub"), args...).CombinedOutput(); err != nil {
-		h.t.Fatalf("mosquitto_pub: %v\n%s", err, said)
-	}
-}
 
 // A heard is one message that came to the keeper.
 type heard struct {
@@ -121,10 +28,10 @@ type ear struct {
 }
 
 // listen returns when the broker has accepted the subscription.
-func (h *house) listen(topic string) *ear {
+func (h *hub) listen(topic string) *ear {
 	h.t.Helper()
-	cmd := exec.Command(piPeer(h.t, "stdbuf"), "-oL", // it tells by the line what it hears
-		piPeer(h.t, "mosquitto_sub"), "-d", "-h", "127.0.0.1", "-p", h.port, "-q", "1",
+	cmd := exec.Command(program(h.t, "stdbuf", "coreutils"), "-oL", // it tells by the line what it hears
+		mosquitto(h.t, "mosquitto_sub"), "-d", "-h", "127.0.0.1", "-p", h.port, "-q", "1",
 		"-c", "-i", "keeper", "-t", topic, "-F", "heard %r %t %p")
 	out, err := cmd.StdoutPipe()
 	if err != nil {

@@ -14,7 +14,7 @@ type piRoom struct {
 	*pi
 	t     *testing.T
 	began time.Time
-	house *house
+	house *hub
 	ear   *ear
 }
 

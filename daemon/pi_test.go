@@ -15,7 +15,7 @@ const (
 	// takes a moment, and a settled time is up to two seconds early.
 	piSlack = 4 * time.Second
 	// acuteOn and acuteOff are the delays of acute heat, on the rules' page.
-	acuteOn, acuteOff = time.Minute, 5 * time.Minute
+	acuteOn, acuteOff = time.Minute, time.Minute
 )
 
 // The temperatures the thermometer feels, each a whole number of its steps.
@@ -38,7 +38,7 @@ func TestEmulatedPi(t *testing.T) {
 	}
 	t.Parallel()
 	kit := newPiKit(t)
-	piPeer(t, "mosquitto")
+	mosquitto(t, "mosquitto")
 	program := buildForPi(t)
 	for _, run := range []piRun{{
 		name: "own driver", probe: "i2c-1-48-tmp105",
@@ -65,7 +65,7 @@ type piRun struct {
 
 // live is the whole story.
 func (run piRun) live(t *testing.T, kit piKit, program string) {
-	r := &piRoom{piRun: run, t: t, began: time.Now(), house: newHouse(t)}
+	r := &piRoom{piRun: run, t: t, began: time.Now(), house: newHub(t)}
 	r.ear = r.house.listen("clutchd/pi/#")
 	r.pi = bootPi(t, kit, r.initramfs(kit, program))
 	t.Cleanup(func() {

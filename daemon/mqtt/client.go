@@ -53,6 +53,7 @@ type Client struct {
 	newest   atomic.Pointer[handed]
 	wake     chan struct{} // a snapshot was handed over, or a leftover found
 	wanted   chan struct{} // a notice waits for a connection
+	rejoin   chan struct{} // the speaking connection is up: try the other one
 	overdue  atomic.Bool   // it has waited since the last one was confirmed
 	heard    chan message  // from devices
 	asked    chan message  // commands
@@ -85,7 +86,7 @@ func New(b Broker, o Options) (*Client, error) {
 	}
 	c := &Client{
 		broker: b, opt: o, site: site(o.Site), log: o.Log, devices: map[string][]mqttin.Device{},
-		wake: make(chan struct{}, 1), wanted: make(chan struct{}, 1),
+		wake: make(chan struct{}, 1), wanted: make(chan struct{}, 1), rejoin: make(chan struct{}, 1),
 		heard: make(chan message, 256), asked: make(chan message, 16), up: make(chan struct{}),
 	}
 	for _, d := range o.Devices {
@@ -124,7 +125,7 @@ func (c *Client) Run(ctx context.Context) error {
 	speaking := line{doing: "speaking", session: c.speak, hurry: c.wanted, overdue: c.overdue.Load, log: c.log}
 	tasks.Go(func() { speaking.keep(ctx) })
 	if len(c.devices) > 0 || c.opt.OnCommand != nil {
-		listening := line{doing: "listening", session: c.listen, log: c.log}
+		listening := line{doing: "listening", session: c.listen, hurry: c.rejoin, log: c.log}
 		tasks.Go(func() { listening.keep(ctx) })
 		tasks.Go(func() { c.handle(ctx, c.heard, c.device) })
 		tasks.Go(func() { c.handle(ctx, c.asked, c.command) })

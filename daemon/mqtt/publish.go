@@ -77,6 +77,7 @@ func (c *Client) use(l *link) {
 		close(c.up)
 	}
 	c.link = l
+	signal(c.rejoin)
 	select {
 	case <-c.wanted:
 	default:
