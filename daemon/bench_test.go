@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"math"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"strconv"
@@ -21,6 +23,7 @@ import (
 	"clutchd/daemon/config"
 	"clutchd/daemon/monitor"
 	"clutchd/daemon/store"
+	"clutchd/daemon/web"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
 	"clutchd/incubation/species"
@@ -57,6 +60,23 @@ func (r *noisy) Sample(_ context.Context, now time.Time) []sensors.Outcome {
 func (r *noisy) reading(probe string, at time.Time) incubation.Reading {
 	c := math.Round((28+0.02*r.dice.NormFloat64())*100) / 100
 	return incubation.Reading{Probe: probe, Time: at, Has: incubation.Temperature, Celsius: incubation.Celsius(c)}
+}
+
+// fill stores what every probe says each 10 s from a time on.
+func (r *noisy) fill(b *testing.B, kept *store.Store, from time.Time, length time.Duration) {
+	b.Helper()
+	const batch = 4 * time.Hour
+	for done := time.Duration(0); done < length; done += batch {
+		var all []incubation.Reading
+		for t := time.Duration(0); t < batch; t += 10 * time.Second {
+			for _, p := range r.probes {
+				all = append(all, r.reading(p.ID, from.Add(done+t)))
+			}
+		}
+		if err := kept.Append(b.Context(), all); err != nil {
+			b.Fatal(err)
+		}
+	}
 }
 
 // mute is a poster without a far side.
@@ -231,19 +251,8 @@ func BenchmarkStartWithAYear(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	room, from := newNoisy(20), time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC)
-	const batch = 4 * time.Hour
-	for done := time.Duration(0); done < 365*24*time.Hour; done += batch {
-		var all []incubation.Reading
-		for t := time.Duration(0); t < batch; t += 10 * time.Second {
-			for _, p := range room.probes {
-				all = append(all, room.reading(p.ID, from.Add(done+t)))
-			}
-		}
-		if err := kept.Append(b.Context(), all); err != nil {
-			b.Fatal(err)
-		}
-	}
+	room := newNoisy(20)
+	room.fill(b, kept, time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC), 365*24*time.Hour)
 	if err := kept.Close(); err != nil {
 		b.Fatal(err)
 	}
@@ -326,4 +335,36 @@ func awaitEstimates(b *testing.B, pages client) {
 		}
 	}
 	b.Fatal("an egg is not estimated")
+}
+
+// 60 days of a probe at 10 s, read from the store and thinned to 800 points by
+// the pages, as a chart asks for them.
+func BenchmarkSixtyDaysThinned(b *testing.B) {
+	kept, err := store.Open(b.Context(), b.TempDir(), store.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer kept.Close()
+	room, from, length := newNoisy(1), time.Date(2026, 2, 1, 0, 0, 0, 0, time.UTC), 60*24*time.Hour
+	room.fill(b, kept, from, length)
+	snap := &monitor.Snapshot{
+		Time: from.Add(length), Trusted: true, Tick: 1, Book: book.Fold(nil),
+		Probes: []monitor.ProbeNow{{Probe: room.probes[0]}},
+	}
+	pages, err := web.New(web.Options{
+		Listen: "127.0.0.1:8080", History: kept,
+		Snapshot: func() *monitor.Snapshot { return snap },
+	})
+	if err != nil {
+		b.Fatal(err)
+	}
+	ask := "http://127.0.0.1:8080/api/readings?points=800&probe=" + room.probes[0].ID +
+		"&from=" + from.Format(time.RFC3339) + "&to=" + snap.Time.Format(time.RFC3339)
+	for b.Loop() {
+		w := httptest.NewRecorder()
+		pages.Handler().ServeHTTP(w, httptest.NewRequest(http.MethodGet, ask, nil))
+		if n := strings.Count(w.Body.String(), `"mean_celsius"`); w.Code != http.StatusOK || n != 800 {
+			b.Fatalf("status %d, %d points: %.200s", w.Code, n, w.Body)
+		}
+	}
 }

@@ -45,20 +45,6 @@ func BenchmarkBytesPerSample(b *testing.B) {
 	}
 }
 
-// A chart of 60 days at 10 s: read and thinned to 800 points.
-func BenchmarkSixtyDaysThinned(b *testing.B) {
-	s := open(b, folder(b))
-	length := 60 * 24 * time.Hour
-	fill(b, s, newRoom(1, 10*time.Second), noon, length, 4*time.Hour)
-	defer shut(b, s)
-	for b.Loop() {
-		seq := s.Range(b.Context(), "shelf-a", noon, noon.Add(length))
-		if n := len(store.Thin(seq, noon, noon.Add(length), 800)); n != 800 {
-			b.Fatalf("%d points", n)
-		}
-	}
-}
-
 // Bytes handed to the disk in a day of 20 probes at 10 s, committed once a
 // minute: what the kernel counts as written by this process.
 func BenchmarkBytesWrittenADay(b *testing.B) {
