@@ -2,55 +2,87 @@ package incubation
 
 import "math"
 
+// An Answer is an estimate, and what each member of the ensemble said.
+type Answer struct {
+	Estimate
+	// Plans are what the plans asked about beside would give, in their order.
+	Plans []Outcome
+	// Chances of a male, by member; nil where there was nothing to go by.
+	Chances  []float64
+	ensemble *Ensemble
+}
+
 // Estimate says what the record means for the egg at the time asked, and
 // where it leads. It does not change the track. The zero estimate, but for
 // its words, comes back where there is neither a record nor a plan.
-func (t *Track) Estimate(q Question) Estimate {
-	o, ok := t.look(q)
-	if !ok || len(t.eggs) == 0 {
-		return Estimate{Sex: Sex{Words: "nothing to go by yet"}}
+func (t *Track) Estimate(q Question) Estimate { return t.Ask(q).Estimate }
+
+// Ask is Estimate with the members' own chances, and with what other plans
+// would give beside it.
+func (t *Track) Ask(q Question, beside ...[]Step) Answer {
+	a := Answer{ensemble: t.ensemble, Estimate: Estimate{Sex: Sex{Words: "nothing to go by yet"}}}
+	o, ok := t.look(q, beside...)
+	if !ok {
+		return a
 	}
-	n := len(o.eggs)
-	opens, closes, hatches := make([]float64, n), make([]float64, n), make([]float64, n)
-	chances, medians, sds := make([]float64, n), make([]float64, n), make([]float64, n)
-	for i := range o.eggs {
-		v := o.see(i, o.future, true)
-		opens[i], closes[i], hatches[i] = ever(v.opens), ever(v.closes), ever(v.hatches)
-		chances[i], medians[i], sds[i] = v.chance, v.median, v.sd
+	n := len(o.members)
+	opens, closes := make([]float64, n), make([]float64, n)
+	medians, sds := make([]float64, n), make([]float64, n)
+	for i := range o.members {
+		m := &o.members[i]
+		opens[i], closes[i], medians[i], sds[i] = ever(m.opens), ever(m.closes), m.median, m.sd
 	}
-	out := Estimate{
+	a.Chances = o.chances(0)
+	a.Estimate = Estimate{
 		Development: o.development(),
 		TSP:         o.tsp(sampleOf(opens), sampleOf(closes)),
-		Sex:         sexOf(chances),
-		Hatch:       o.hatch(sampleOf(hatches), q),
+		Sex:         sexOf(o.chances(0)),
+		Hatch:       o.hatch(o.hatches(0), q),
 		Basis:       o.basis(),
 	}
-	if out.TSP.State != TSPBefore || len(q.Plan) > 0 {
-		out.CTE = cteOf(sampleOf(medians))
+	if t.harm.Any() {
+		h := t.harm
+		a.Harm = &h
 	}
-	out.Sex.Words = words(out.TSP.State, out.Sex, average(sds) > variedSD)
-	if out.TSP.Opens.IsZero() {
-		out.Sex.Low, out.Sex.High, out.Sex.Words = 0, 1, standstill
+	if a.TSP.State != TSPBefore || len(q.Plan) > 0 {
+		a.CTE = cteOf(sampleOf(medians))
 	}
-	if q.Holds {
-		out.HoldFromNow = o.holds(q)
+	a.Sex.Words = words(a.TSP.State, a.Sex, average(sds) > variedSD)
+	if a.TSP.Opens.IsZero() {
+		a.Sex.Low, a.Sex.High, a.Sex.Words = 0, 1, standstill
 	}
-	return out
+	a.HoldFromNow = o.holds(q)
+	for f := len(o.futures) - len(beside); f < len(o.futures); f++ {
+		a.Plans = append(a.Plans, o.outcome(f, q))
+	}
+	return a
 }
 
 // Chances gives the chance of a male under each member, in the ensemble's
-// order: what learning from a hatchling weighs members by. Nil where there is
-// neither a record nor a plan.
+// order. Nil where there is neither a record nor a plan.
 func (t *Track) Chances(q Question) []float64 {
+	q.Holds = false
 	o, ok := t.look(q)
 	if !ok {
 		return nil
 	}
-	out := make([]float64, len(o.eggs))
-	for i := range out {
-		out[i] = o.see(i, o.future, false).chance
+	return o.chances(0)
+}
+
+func (o *outlook) chances(f int) []float64 {
+	out := make([]float64, len(o.fates[f]))
+	for i, e := range o.fates[f] {
+		out[i] = e.chance
 	}
 	return out
+}
+
+func (o *outlook) hatches(f int) sample {
+	out := make([]float64, len(o.fates[f]))
+	for i, e := range o.fates[f] {
+		out[i] = ever(e.hatches)
+	}
+	return sampleOf(out)
 }
 
 // ever makes a time that has not come one that never does.
@@ -62,19 +94,19 @@ func ever(day float64) float64 {
 }
 
 func (o *outlook) development() Span {
-	values := make([]float64, len(o.eggs))
+	values := make([]float64, len(o.members))
 	for i := range values {
-		values[i] = min(o.eggs[i].done, 1)
+		values[i] = min(o.members[i].done, 1)
 	}
 	s := sampleOf(values)
 	return Span{Fraction: s.at(0.5), Low: s.at(lowPoint), High: s.at(highPoint)}
 }
 
 func (o *outlook) tsp(opens, closes sample) TSP {
-	shares := make([]float64, len(o.eggs))
+	shares := make([]float64, len(o.members))
 	opened, closed := 0, 0
-	for i := range o.eggs {
-		m, c := &o.track.ensemble.Members[i], &o.eggs[i].course
+	for i := range o.members {
+		m, c := &o.track.ensemble.Members[i], &o.members[i].course
 		shares[i] = c.inside(m) / (m.End - m.Start)
 		if c.opens != 0 {
 			opened++
@@ -86,9 +118,9 @@ func (o *outlook) tsp(opens, closes sample) TSP {
 	out := TSP{
 		State: TSPBefore, Done: sampleOf(shares).at(0.5),
 		Opens: o.date(opens.at(0.5)), Closes: o.date(closes.at(0.5)),
-		ClosesEarly: o.date(closes.at(lowPoint)),
+		LastChange: o.date(o.earlyEdge()),
 	}
-	switch half := len(o.eggs) / 2; {
+	switch half := len(o.members) / 2; {
 	case closed > half:
 		out.State = TSPClosed
 	case opened > half:
@@ -97,16 +129,27 @@ func (o *outlook) tsp(opens, closes sample) TSP {
 	return out
 }
 
+// earlyEdge is the 5 % point of the members' last day of a change, over those
+// that know of one; 0 where most do not.
+func (o *outlook) earlyEdge() float64 {
+	days := sampleOf(append([]float64(nil), o.changes...))
+	none := days.above(math.MaxFloat64)
+	if days = days[:len(days)-len(none)]; len(days) <= len(none) {
+		return 0
+	}
+	return days.at(lowPoint)
+}
+
 // basis shares the TSP's development out by what is known of it.
 func (o *outlook) basis() Basis {
 	var out Basis
-	for i := range o.eggs {
-		m, c := &o.track.ensemble.Members[i], &o.eggs[i].course
+	for i := range o.members {
+		m, c := &o.track.ensemble.Members[i], &o.members[i].course
 		whole := m.End - m.Start
 		out.Gap += c.gap / whole
 		out.Measured += (c.inside(m) - c.gap) / whole
 	}
-	n := float64(len(o.eggs))
+	n := float64(len(o.members))
 	out.Gap /= n
 	out.Measured = max(out.Measured/n, 0)
 	out.Projected = max(1-out.Measured-out.Gap, 0)
@@ -136,23 +179,24 @@ const (
 	holdFrom = 26.0
 	holdTo   = 34.0
 	holdStep = 0.5
+	holds    = 17 // how many
 )
 
 func (o *outlook) holds(q Question) []Hold {
+	if !q.Holds {
+		return nil
+	}
 	var out []Hold
-	n := len(o.eggs)
-	for c := holdFrom; c <= holdTo; c += holdStep {
-		future := []stretch{o.hold(c, o.now)}
-		chances, hatches := make([]float64, n), make([]float64, n)
-		for i := range o.eggs {
-			v := o.see(i, future, false)
-			chances[i], hatches[i] = v.chance, ever(v.hatches)
-		}
-		sex, hatch := sexOf(chances), o.hatch(sampleOf(hatches), q)
+	for f := 1; f <= holds; f++ {
+		e := o.outcome(f, q)
 		out = append(out, Hold{
-			Celsius: Celsius(c), MaleProbability: sex.MaleProbability,
-			Low: sex.Low, High: sex.High, HatchLikely: hatch.Likely,
+			Celsius: Celsius(o.futures[f][0].celsius), MaleProbability: e.Sex.MaleProbability,
+			Low: e.Sex.Low, High: e.Sex.High, HatchLikely: e.Hatch.Likely,
 		})
 	}
 	return out
+}
+
+func (o *outlook) outcome(f int, q Question) Outcome {
+	return Outcome{Sex: sexOf(o.chances(f)), Hatch: o.hatch(o.hatches(f), q)}
 }

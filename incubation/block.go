@@ -39,6 +39,11 @@ type Block struct {
 	// Accuracy is how far the value may be off, K, two standard deviations;
 	// zero: unknown.
 	Accuracy float64
+	// Shelf names the box and the incubator it stood in, where the air of the
+	// incubator is all that was measured: see Track.SetShelf. May be empty.
+	Shelf string
+	// Hot and Cold are what of it lay beyond the Aligner's limits.
+	Hot, Cold Spell
 }
 
 // End is where the block ends; it is not part of it.
@@ -50,28 +55,62 @@ func (b Block) End() time.Time { return b.Start.Add(BlockLength) }
 type Aligner struct {
 	// Accuracy is put on every block: the maker's figure, K; zero: unknown.
 	Accuracy float64
+	// Limits are what Hot and Cold of a block are counted beyond; the zero
+	// value counts nothing.
+	Limits LimitSet
 
 	probe  string
-	start  time.Time // of the open block
+	start  time.Time // of the open block, or of the last one
+	end    time.Time // of the open block
 	floor  time.Time // end of the last closed block
 	newest time.Time // of all readings taken
 	silent time.Duration
 	sum    float64
 	weight float64 // zero: no block is open
+	count  float64 // readings in it
+	hot    beyond  // Limits
+	cold   beyond
+}
+
+// beyond is readings on the far side of a limit.
+type beyond struct {
+	sum, n float64 // K, and how many
+	worst  float64 // K
+}
+
+func (t *beyond) add(kelvin float64) {
+	if kelvin > 0 {
+		t.sum += kelvin
+		t.n++
+		t.worst = max(t.worst, kelvin)
+	}
+}
+
+// spell is them as a share of all readings of a block that covers so many
+// minutes; sign is that of the side.
+func (t beyond) spell(limit, sign, all, minutes float64) Spell {
+	if t.n == 0 {
+		return Spell{}
+	}
+	return Spell{
+		DegreeMinutes: t.sum / all * minutes, Minutes: t.n / all * minutes,
+		Worst: Celsius(limit + sign*t.worst),
+	}
 }
 
 // Add takes a reading and gives the block that it closed, if any. Readings
 // without a temperature, of a second probe, or for a closed block are dropped.
 func (a *Aligner) Add(r Reading) (Block, bool) {
-	if r.Has&Temperature == 0 || !finite(float64(r.Celsius)) || r.Time.Before(a.floor) ||
-		a.probe != "" && r.Probe != a.probe {
-		return Block{}, false
-	}
-	if a.weight > 0 && r.Time.Before(a.start) {
+	if r.Has&Temperature == 0 || !finite(float64(r.Celsius)) ||
+		a.probe != "" && r.Probe != a.probe || r.Time.Before(a.start) || r.Time.Before(a.floor) {
 		return Block{}, false
 	}
 	a.probe = r.Probe
-	closed, ok := a.Close(r.Time)
+	var closed Block
+	var ok bool
+	if a.weight > 0 && !r.Time.Before(a.end) {
+		closed, ok = a.Close(r.Time)
+	}
 	if a.weight == 0 {
 		a.open(r.Time)
 	}
@@ -81,6 +120,13 @@ func (a *Aligner) Add(r Reading) (Block, bool) {
 	}
 	a.sum += weight * float64(r.Celsius)
 	a.weight += weight
+	a.count++
+	if high := a.Limits.High.Value; high > 0 {
+		a.hot.add(float64(r.Celsius) - high)
+	}
+	if low := a.Limits.Low.Value; low > 0 {
+		a.cold.add(low - float64(r.Celsius))
+	}
 	if r.Time.After(a.newest) {
 		a.newest = r.Time
 	}
@@ -89,6 +135,7 @@ func (a *Aligner) Add(r Reading) (Block, bool) {
 
 func (a *Aligner) open(first time.Time) {
 	a.start = first.UTC().Truncate(BlockLength)
+	a.end = a.start.Add(BlockLength)
 	a.silent = 0
 	if a.newest.IsZero() || first.Sub(a.newest) > Lapse {
 		a.silent = first.Sub(a.start)
@@ -97,7 +144,7 @@ func (a *Aligner) open(first time.Time) {
 
 // Close gives the open block once now is at or past its end.
 func (a *Aligner) Close(now time.Time) (Block, bool) {
-	if a.weight == 0 || now.Before(a.start.Add(BlockLength)) {
+	if a.weight == 0 || now.Before(a.end) {
 		return Block{}, false
 	}
 	b := Block{
@@ -105,8 +152,11 @@ func (a *Aligner) Close(now time.Time) (Block, bool) {
 		Covered:  1 - float64(a.silent)/float64(BlockLength),
 		Accuracy: a.Accuracy,
 	}
+	minutes := b.Covered * BlockLength.Minutes()
+	b.Hot = a.hot.spell(a.Limits.High.Value, 1, a.count, minutes)
+	b.Cold = a.cold.spell(a.Limits.Low.Value, -1, a.count, minutes)
 	a.floor = b.End()
-	a.sum, a.weight = 0, 0
+	a.sum, a.weight, a.count, a.hot, a.cold = 0, 0, 0, beyond{}, beyond{}
 	return b, true
 }
 

@@ -46,6 +46,15 @@ func (e *Ensemble) normals(c cause) []float64 {
 	return out
 }
 
+// probe gives each member's error of a probe in units of its sd: as learned
+// from what hatched, or drawn.
+func (e *Ensemble) probe(id string) []float64 {
+	if known := e.Probes[id]; len(known) == len(e.Members) {
+		return known
+	}
+	return e.normals(causeOf("probe", id))
+}
+
 // A cause is what a draw outside the ensemble is made for.
 type cause uint64
 

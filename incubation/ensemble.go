@@ -58,6 +58,9 @@ type Ensemble struct {
 	// Drawn is how many members there were when it was drawn, whatever
 	// learning made of them since; 0: as many as there are.
 	Drawn int
+	// Probes holds members' errors of probes that outcomes have told of, in
+	// units of the probe's sd. Another probe's are drawn for its name.
+	Probes map[string][]float64
 }
 
 // Draw makes an ensemble of n members of a profile; 0 or less means

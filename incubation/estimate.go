@@ -10,11 +10,13 @@ type Estimate struct {
 	Development Span `json:"development"`
 	TSP         TSP  `json:"tsp"`
 	// CTE is absent until the TSP has opened, unless a plan tells it.
-	CTE         *CTE      `json:"cte_celsius,omitempty"`
-	Sex         Sex       `json:"sex"`
-	Hatch       HatchSpan `json:"hatch"`
-	Basis       Basis     `json:"basis"`
-	HoldFromNow []Hold    `json:"hold_from_now,omitempty"`
+	CTE   *CTE      `json:"cte_celsius,omitempty"`
+	Sex   Sex       `json:"sex"`
+	Hatch HatchSpan `json:"hatch"`
+	Basis Basis     `json:"basis"`
+	// Harm is absent while nothing was read outside the species' limits.
+	Harm        *Harm  `json:"harm,omitempty"`
+	HoldFromNow []Hold `json:"hold_from_now,omitempty"`
 }
 
 // A Span is a fraction with its interval.
@@ -42,9 +44,11 @@ type TSP struct {
 	// not within a year as things stand.
 	Opens  time.Time `json:"opens,omitzero"`
 	Closes time.Time `json:"closes,omitzero"`
-	// ClosesEarly is the 5 % point of Closes: the last day on which a change
-	// is sure to matter. Zero as Closes.
-	ClosesEarly time.Time `json:"-"`
+	// LastChange is the last time at which a change of temperature, held from
+	// then on, still moves the estimate by ten points, by its early edge: 19 of
+	// 20 members of the ensemble that can be moved at all still are. Absent:
+	// not asked for, or no change matters any more.
+	LastChange time.Time `json:"last_change,omitzero"`
 }
 
 // CTE is the constant temperature with the same effect on sex.
@@ -71,6 +75,9 @@ type HatchSpan struct {
 	Likely      time.Time `json:"likely,omitzero"`
 	Latest      time.Time `json:"latest,omitzero"`
 	Probability float64   `json:"probability"` // 0 when overdue: nobody knows
+	// Due is the chance that an egg of this record has hatched by now, whatever
+	// is known of this one.
+	Due float64 `json:"due"`
 	// Overdue says that the window has passed and nobody has seen a hatch; the
 	// times are then a guess from now on.
 	Overdue bool `json:"overdue,omitempty"`
@@ -91,4 +98,10 @@ type Hold struct {
 	Low             float64   `json:"low"`
 	High            float64   `json:"high"`
 	HatchLikely     time.Time `json:"hatch_likely,omitzero"`
+}
+
+// An Outcome is what a plan would give.
+type Outcome struct {
+	Sex   Sex       `json:"sex"` // without words
+	Hatch HatchSpan `json:"hatch"`
 }

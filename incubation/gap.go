@@ -7,41 +7,7 @@ import (
 )
 
 // gapPieces is the most pieces that a gap is gone through in.
-const gapPieces = 16
-
-// bridge takes every member over the steps between the last block and b, or
-// between the laying and b if it is the first.
-func (t *Track) bridge(b Block) {
-	to := t.day(b.Start)
-	last, ok := t.Last()
-	switch {
-	case !ok && to > 0:
-		g := gap{from: 0, to: to, start: float64(b.Celsius), end: float64(b.Celsius), open: before}
-		t.cross(g, causeOf("before", stamp(b.Start)))
-	case ok && b.Start.After(last.End()):
-		g := gap{from: t.day(last.End()), to: to, start: float64(last.Celsius), end: float64(b.Celsius)}
-		t.cross(g, causeOf("after", stamp(last.Start)))
-	}
-}
-
-func stamp(at time.Time) string { return strconv.FormatInt(at.Unix(), 10) }
-
-// cross folds a gap in; why is what its deviations are drawn for.
-func (t *Track) cross(g gap, why cause) {
-	if g.from < 0 && g.to > 0 {
-		// Of a gap over the earliest laying only the later part counts, and
-		// it is not measured from where it began; the line stays the line.
-		g.start += (g.end - g.start) * -g.from / (g.to - g.from)
-		g.from = 0
-	}
-	var off []float64
-	if g.counts() {
-		off = t.ensemble.normals(why)
-	}
-	for _, s := range g.stretches(t.ensemble.Profile.Record, off) {
-		t.fold(s)
-	}
-}
+const gapPieces = 32
 
 // A side says which end of a gap has no reading.
 type side int
@@ -58,43 +24,100 @@ type gap struct {
 	from, to   float64
 	start, end float64 // °C
 	open       side
+	source     int       // whose error applies
+	since      time.Time // the block that it is known by: its deviations are drawn for that
 }
 
 // counts reports whether the gap is one: missing blocks that add up to Lapse
 // mean a longer stretch than that without readings.
 func (g gap) counts() bool { return g.to-g.from > days(Lapse)-1e-6 }
 
-// stretches cuts the gap into pieces, off by the members' normals.
-func (g gap) stretches(r RecordSet, off []float64) []stretch {
-	length := g.to - g.from
-	n := min(max(int(math.Round(length/days(BlockLength))), 1), gapPieces)
-	out := make([]stretch, n)
-	for i := range out {
-		x := (float64(i) + 0.5) / float64(n)
-		out[i] = stretch{
-			from:    g.from + length*float64(i)/float64(n),
-			to:      g.from + length*float64(i+1)/float64(n),
-			celsius: g.start + (g.end-g.start)*x,
-		}
-		if g.counts() {
-			out[i].gap, out[i].off, out[i].sd = 1, off, g.sd(r, x)
-		}
+// line is the temperature at a share x of the gap as if nothing had happened.
+func (g gap) line(x float64) float64 { return g.start + (g.end-g.start)*x }
+
+// cause is what the gap's deviations are drawn for.
+func (g gap) cause(what string) cause {
+	if g.open == before {
+		what += " before"
 	}
-	return out
+	return causeOf(what, strconv.FormatInt(g.since.Unix(), 10))
 }
 
-// sd is how far the temperature may be from the line at share x of the gap, K:
-// that of a random walk that is tied down at the ends that were read.
-func (g gap) sd(r RecordSet, x float64) float64 {
-	hours := (g.to - g.from) * 24
-	var free float64 // hours to the readings, as one
-	switch g.open {
-	case before:
-		free = hours * (1 - x)
-	case after:
-		free = hours * x
-	default:
-		free = hours * x * (1 - x)
+// A stretch is a leg that every member goes along, each with its own errors.
+type stretch struct {
+	from, to float64
+	celsius  float64
+	gap      float64 // share of it that no reading speaks for
+	usual    float64 // sd of what is not known of it, K
+	wild     float64 // the same where something was wrong
+}
+
+// A bridge is a gap as the members go over it: along a line, or the course of
+// an outage, and off it by an amount of each member's own.
+type bridge struct {
+	source    int
+	stretches []stretch
+	off       []float64 // by member, standard normal; nil: none
+	odd       []float64 // by member, standard normal: whether something was wrong
+	limit     float64   // members of odd below it go by wild
+}
+
+// oddShare is how likely it is that more than the readings was missing in a
+// gap: whatever silenced the probe had to do with the heat, or the keeper with
+// both. It grows with the length: the heat fails, or a dial is knocked, about
+// once in oddDays. Judgement, both.
+const (
+	oddShare = 0.1
+	oddDays  = 30
+)
+
+// bridge makes the way over a gap. The unknown grows away from the readings as
+// this place has wandered so far, and for members that hold that something was
+// wrong as the profile says of any.
+func (t *Track) bridge(g gap) bridge {
+	if g.from < 0 && g.to > 0 {
+		// Of a gap over the earliest laying only the later part counts, and
+		// it is not measured from where it began; the line stays the line.
+		g.start = g.line(-g.from / (g.to - g.from))
+		g.from = 0
 	}
-	return min(r.Gap.Value*math.Sqrt(free), r.GapMost.Value)
+	b := bridge{source: g.source}
+	r := t.ensemble.Profile.Record
+	if g.counts() && r.Gap.Value > 0 {
+		b.off = t.ensemble.normals(g.cause("gap"))
+		b.odd = t.ensemble.normals(g.cause("odd gap"))
+		b.limit = quantileNormal(1 - (1-oddShare)*math.Exp(-(g.to-g.from)/oddDays))
+	}
+	length := g.to - g.from
+	n := min(max(int(math.Round(length/days(BlockLength))), 1), gapPieces)
+	usual, wild := t.habit(), habit{r.GapMost.Value, r.Gap.Value}
+	for i := range n {
+		x := (float64(i) + 0.5) / float64(n)
+		s := stretch{
+			from: g.from + length*float64(i)/float64(n), to: g.from + length*float64(i+1)/float64(n),
+			celsius: g.line(x),
+		}
+		if g.counts() {
+			s.gap = 1
+			out, sd := t.outage(g, x)
+			s.celsius += out
+			s.usual = math.Hypot(usual.sd(g, x), sd)
+			s.wild = math.Hypot(wild.sd(g, x), sd)
+		}
+		b.stretches = append(b.stretches, s)
+	}
+	return b
+}
+
+// leg is a stretch of the bridge as a member sees it.
+func (b *bridge) leg(s stretch, l *lot, i int) leg {
+	sd := s.usual
+	if b.odd != nil && b.odd[i] < b.limit {
+		sd = s.wild
+	}
+	out := leg{from: max(s.from, l.laid), to: s.to, celsius: s.celsius + l.bias[b.source], gap: s.gap}
+	if b.off != nil {
+		out.celsius += sd * b.off[i]
+	}
+	return out
 }

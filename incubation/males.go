@@ -14,22 +14,27 @@ type EggQuestion struct {
 // them, which is integrated over. An egg with neither record nor plan counts
 // as even.
 func Males(eggs []EggQuestion) []float64 {
-	out := make([]float64, len(eggs)+1)
-	if len(eggs) == 0 {
+	answers := make([]Answer, len(eggs))
+	for k, e := range eggs {
+		answers[k] = Answer{Chances: e.Track.Chances(e.Question), ensemble: e.Track.ensemble}
+	}
+	return MalesOf(answers)
+}
+
+// MalesOf is Males for eggs that have been asked about already.
+func MalesOf(answers []Answer) []float64 {
+	out := make([]float64, len(answers)+1)
+	if len(answers) == 0 {
 		out[0] = 1
 		return out
 	}
-	chances := make([][]float64, len(eggs))
-	for k, e := range eggs {
-		chances[k] = e.Track.Chances(e.Question)
-	}
-	members := eggs[0].Track.ensemble.Members
-	one := make([]float64, len(eggs))
+	members := answers[0].ensemble.Members
+	one := make([]float64, len(answers))
 	for i := range members {
-		for k := range eggs {
+		for k, a := range answers {
 			one[k] = 0.5
-			if i < len(chances[k]) {
-				one[k] = chances[k][i]
+			if i < len(a.Chances) {
+				one[k] = a.Chances[i]
 			}
 		}
 		addMales(out, one, members[i].Clutch)

@@ -5,181 +5,286 @@ import (
 	"time"
 )
 
-// An outlook is a track carried on to a time, ready to be asked what any
-// future would give. It leaves the track as it is.
+// An outlook is what every member of a track's ensemble sees: the egg now, and
+// at the end of one or more futures. It leaves the track as it is.
 type outlook struct {
-	track  *Track
-	now    float64 // days
-	eggs   []ahead
-	off    []float64 // the members' Plan
-	future []stretch // as planned, or as the last day was
-	grid   grid
-	lately []portion // room for one member's portions
+	track   *Track
+	now     float64 // days
+	members []ahead
+	futures []future
+	fates   [][]fate  // by future, by member
+	changes []float64 // by member: see lastChange; nil: not asked for
+	bias    []float64 // by member: the egg less what is planned, as last measured
+	grid    grid
+	lately  []portion // room for one member's portions to come
+}
+
+// ahead is one member's egg now, and its TSP at the end of the first future.
+type ahead struct {
+	course
+	opens, closes float64 // days, past or to come; 0: never
+	median        float64 // °C, by development
+	sd            float64 // K, by development
+}
+
+// A fate is what a future makes of one member's egg.
+type fate struct {
+	chance  float64 // of a male
+	hatches float64 // day; 0: never
 }
 
 // A portion is development in the TSP at one temperature.
 type portion struct{ celsius, weight float64 }
 
-// ahead is one member's egg at the time asked.
-type ahead struct {
-	course
-	recent  []portion // in the TSP, since the last block
-	chances float64   // sum of chances over the TSP so far; for ByChance only
-}
+// A future is temperatures to come, each from a day on; the last for ever.
+type future []turn
 
-// look carries the track on to the time of the question. False: neither a
-// record nor a plan says anything of temperature.
-func (t *Track) look(q Question) (*outlook, bool) {
+type turn struct{ from, celsius float64 }
+
+// look carries the track on to the time of the question and through its plan
+// and the plans beside it. False: neither a record nor a plan says anything of
+// temperature.
+func (t *Track) look(q Question, beside ...[]Step) (*outlook, bool) {
 	last, recorded := t.Last()
-	if !recorded && len(q.Plan) == 0 {
+	if !recorded && len(q.Plan) == 0 || len(t.ensemble.Members) == 0 {
 		return nil, false
 	}
-	o := &outlook{track: t, now: max(t.day(q.Now), 0), off: make([]float64, len(t.eggs))}
-	for i := range o.off {
-		o.off[i] = t.ensemble.Members[i].Plan
-	}
+	o := &outlook{track: t, now: max(t.day(q.Now), 0)}
 	if recorded {
 		o.now = max(o.now, t.day(last.End()))
 	}
-	o.future = o.plan(q.Plan, o.now)
-	var since []stretch
-	if recorded {
-		g := gap{
-			from: t.day(last.End()), to: o.now, open: after,
-			start: float64(last.Celsius), end: o.future[0].celsius,
+	o.futures = append(o.futures, o.plan(q.Plan, o.now))
+	if q.Holds {
+		for c := holdFrom; c <= holdTo; c += holdStep {
+			o.futures = append(o.futures, future{{o.now, c}})
 		}
-		since = o.since(g)
-	} else {
-		for _, s := range o.plan(q.Plan, 0) {
-			s.to, s.gap = min(s.to, o.now), 1
-			since = append(since, s)
-		}
+		o.changes = make([]float64, len(t.ensemble.Members))
 	}
+	for _, plan := range beside {
+		o.futures = append(o.futures, o.plan(plan, o.now))
+	}
+	now := source{position: IncubatorAir}
+	since := o.before(q.Plan)
+	if recorded {
+		now = t.sources[t.source(last)]
+		since = o.since(last)
+	}
+	o.bias = t.errors(now)
 	o.arrive(since)
 	return o, true
 }
 
+// plan gives the temperatures of steps from a day on; what comes before the
+// first is as the last day was.
+func (o *outlook) plan(steps []Step, from float64) future {
+	f := future{{from, 0}}
+	if last, ok := o.track.Last(); ok {
+		f[0].celsius = o.track.lately(last)
+	} else if len(steps) > 0 {
+		f[0].celsius = float64(steps[0].Celsius)
+	}
+	for _, step := range steps {
+		if at := o.track.day(step.From); at > f[len(f)-1].from {
+			f = append(f, turn{from: at})
+		}
+		f[len(f)-1].celsius = float64(step.Celsius)
+	}
+	return f
+}
+
+// end is the day on which the k-th turn is over.
+func (f future) end(k int) float64 {
+	if k+1 < len(f) {
+		return f[k+1].from
+	}
+	return math.Inf(1)
+}
+
+// then is the future up to a day, and one temperature from it on.
+func (f future) then(day, celsius float64) future {
+	var out future
+	for _, t := range f {
+		if t.from < day {
+			out = append(out, t)
+		}
+	}
+	return append(out, turn{day, celsius})
+}
+
 // since is the way from the last block to now.
-func (o *outlook) since(g gap) []stretch {
+func (o *outlook) since(last Block) bridge {
+	t := o.track
+	g := gap{
+		from: t.day(last.End()), to: o.now, open: after,
+		start: float64(last.Celsius), end: o.futures[0][0].celsius, source: t.source(last),
+		since: last.Start,
+	}
 	if g.to <= g.from || g.to <= 0 {
-		return nil
+		return bridge{}
 	}
 	g.from = max(g.from, 0)
-	var off []float64
-	if g.counts() {
-		off = o.track.ensemble.normals(causeOf("after", stamp(o.track.last.Start)))
-	}
-	return g.stretches(o.track.ensemble.Profile.Record, off)
+	return t.bridge(g)
 }
 
-// plan gives the stretches from a day on, the last one without an end.
-func (o *outlook) plan(steps []Step, from float64) []stretch {
-	s := o.hold(math.NaN(), from)
-	if last, ok := o.track.Last(); ok {
-		s.celsius = o.track.recent.mean(last)
-	} else if len(steps) > 0 {
-		s.celsius = float64(steps[0].Celsius)
-	}
-	var out []stretch
-	for _, step := range steps {
-		if at := o.track.day(step.From); at > s.from {
-			s.to = at
-			out = append(out, s)
-			s = o.hold(s.celsius, at)
-		}
-		s.celsius = float64(step.Celsius)
-	}
-	return append(out, s)
-}
-
-// hold is one temperature from a day on, for ever.
-func (o *outlook) hold(celsius, from float64) stretch {
-	return stretch{
-		from: from, to: math.Inf(1), celsius: celsius,
-		off: o.off, sd: o.track.ensemble.Profile.Record.Plan.Value,
-	}
-}
-
-// arrive takes every member's egg along the way to now.
-func (o *outlook) arrive(since []stretch) {
-	o.eggs = make([]ahead, len(o.track.eggs))
-	for i := range o.eggs {
-		e, a, m := &o.track.eggs[i], &o.eggs[i], &o.track.ensemble.Members[i]
-		a.course = e.course
-		before := e.inside(m)
-		for _, s := range since {
-			l := o.track.leg(i, s)
-			if w := a.advance(m, l); w > 0 {
-				a.recent = append(a.recent, portion{l.celsius, w})
-			}
-		}
-		if m.Rule != ByChance || e.settled {
+// before is the way from the laying to now where nothing was read: as planned.
+func (o *outlook) before(steps []Step) bridge {
+	var out bridge
+	f := o.plan(steps, 0)
+	for k, turn := range f {
+		to := min(f.end(k), o.now)
+		if to <= turn.from {
 			continue
 		}
-		o.grid.load(e.spread)
-		a.chances = o.grid.chance(m) * before
-		for _, p := range a.recent {
-			a.chances += p.weight * m.Chance(p.celsius)
+		sd := o.track.ensemble.Profile.Record.Plan.Value
+		out.stretches = append(out.stretches, stretch{
+			from: turn.from, to: to, celsius: turn.celsius, gap: 1, usual: sd, wild: sd,
+		})
+	}
+	return out
+}
+
+// arrive takes every member's egg through the record, to now, and on along
+// every future.
+func (o *outlook) arrive(since bridge) {
+	v := o.track.view()
+	if v.track.last.Start.IsZero() {
+		// Nothing was read: what is planned stands in for it.
+		v.bias, since.source = [][]float64{o.bias}, 0
+		v.lot.bias = make([]float64, 1)
+		since.off = o.planned()
+	}
+	n := len(o.track.ensemble.Members)
+	o.members = make([]ahead, n)
+	o.fates = make([][]fate, len(o.futures))
+	for f := range o.fates {
+		o.fates[f] = make([]fate, n)
+	}
+	for i := range n {
+		o.grid.clear()
+		w := walk{m: &o.track.ensemble.Members[i], grid: &o.grid}
+		l := v.draw(i)
+		v.pass(&w, l, i)
+		for _, s := range since.stretches {
+			w.step(since.leg(s, l, i))
 		}
+		o.members[i].course = w.course
+		o.foresee(&w, i)
 	}
 }
 
-// A sight is what one member sees at the end of a future.
-type sight struct {
-	opens, closes, hatches float64 // days; 0: never
-	chance                 float64 // of a male
-	median                 float64 // °C, of the TSP by development
-	sd                     float64 // K, of the TSP by development
+func (o *outlook) planned() []float64 {
+	out := make([]float64, len(o.track.ensemble.Members))
+	for i := range out {
+		out[i] = o.track.ensemble.Members[i].Plan
+	}
+	return out
 }
 
-// see takes one member's egg along a future. whole asks for median and sd of
-// members that do not need them for their chance.
-func (o *outlook) see(i int, future []stretch, whole bool) sight {
-	e, m, c := &o.track.eggs[i], &o.track.ensemble.Members[i], o.eggs[i].course
-	chances := o.eggs[i].chances
-	o.lately = append(o.lately[:0], o.eggs[i].recent...)
-	var at float64
-	for _, s := range future {
-		if c.hatches != 0 {
+// foresee takes the i-th member's egg, which has come to now, along every
+// future.
+func (o *outlook) foresee(w *walk, i int) {
+	base := 0.0
+	if w.m.Rule == ByChance && w.opens != 0 {
+		base = o.grid.chances(w.m)
+	}
+	for f := range o.futures {
+		e := o.see(w, o.futures[f], i)
+		if f > 0 && w.closes != 0 {
+			o.fates[f][i] = fate{o.fates[0][i].chance, e.hatches}
+			continue
+		}
+		k := e.tally(w, base, f == 0)
+		o.fates[f][i] = fate{e.judge(w.m, k), e.hatches}
+		if f > 0 {
+			continue
+		}
+		a := &o.members[i]
+		a.opens, a.closes, a.median = e.opens, e.closes, e.at
+		if k.weight > 0 {
+			mean := k.first / k.weight
+			a.median = k.median
+			a.sd = math.Sqrt(max(e.second/k.weight-mean*mean, 0))
+		}
+	}
+	if o.changes != nil {
+		o.changes[i] = o.lastChange(w, i, base)
+	}
+}
+
+// An end is one member's egg at the end of a future.
+type end struct {
+	course
+	at     float64 // °C, of the last leg
+	lately []portion
+}
+
+// see takes one member's egg along a future. The next call overwrites lately.
+func (o *outlook) see(w *walk, f future, i int) end {
+	e := end{course: w.course}
+	o.lately = o.lately[:0]
+	off := o.bias[i] + o.track.ensemble.Profile.Record.Plan.Value*w.m.Plan
+	laid := w.m.Laid * o.track.laying
+	for k, turn := range f {
+		if e.hatches != 0 {
 			break
 		}
-		l := o.track.leg(i, s)
-		at = l.celsius
-		if w := c.advance(m, l); w > 0 {
-			o.lately = append(o.lately, portion{at, w})
-			if m.Rule == ByChance {
-				chances += w * m.Chance(at)
-			}
+		e.at = turn.celsius + off
+		weight := e.advance(w.m, leg{from: max(turn.from, laid), to: f.end(k), celsius: e.at})
+		if weight > 0 {
+			o.lately = append(o.lately, portion{e.at, weight})
 		}
 	}
-	v := sight{opens: c.opens, closes: c.closes, hatches: c.hatches}
-	k := tally{weight: c.inside(m), first: c.first, chances: chances}
-	switch {
-	case e.settled:
-		v.chance, v.median = e.chance, e.median
-	case k.weight <= 0:
-		v.chance, v.median = m.Chance(at), at
-		return v
-	default:
-		if whole || m.Rule == ByMedian {
-			k.median = o.median(e.spread)
-		}
-		v.chance, v.median = m.judge(k), k.median
-	}
-	if whole {
-		mean := k.first / k.weight
-		v.sd = math.Sqrt(max(c.second/k.weight-mean*mean, 0))
-	}
-	return v
+	e.lately = o.lately
+	return e
 }
 
-// median is that of a spread with the present member's portions.
-func (o *outlook) median(s spread) float64 {
-	o.grid.load(s)
-	for _, p := range o.lately {
-		o.grid.add(p.celsius, p.weight)
+// tally is the whole TSP at the end of a future. base is the sum of chances
+// up to now, for members that go by it; whole asks for the median of those
+// that do not need it too.
+func (e *end) tally(w *walk, base float64, whole bool) verdict {
+	k := verdict{weight: e.inside(w.m), first: e.first, chances: base}
+	if whole || w.m.Rule == ByMedian {
+		k.median = w.grid.medianWith(e.lately)
 	}
-	return o.grid.median()
+	if w.m.Rule == ByChance {
+		for _, p := range e.lately {
+			k.chances += p.weight * w.m.Chance(p.celsius)
+		}
+	}
+	return k
+}
+
+// judge gives the chance of a male; of an egg that never comes to its TSP, as
+// at the temperature that it lies at in the end.
+func (e *end) judge(m *Member, k verdict) float64 {
+	if k.weight <= 0 {
+		return m.Chance(e.at)
+	}
+	return m.judge(k)
+}
+
+// lately is the mean of what was read in the day that ended with the last
+// block.
+func (t *Track) lately(last Block) float64 {
+	from := t.day(last.End()) - 1 - days(BlockLength)/2
+	sum, n := 0.0, 0.0
+	for k := len(t.parts) - 1; k >= 0; k-- {
+		r := t.parts[k].run
+		if r == nil {
+			continue
+		}
+		for j := len(r.steps) - 1; j >= 0; j-- {
+			if r.at(j) < from {
+				return sum / n
+			}
+			sum += float64(r.steps[j])
+			n++
+		}
+	}
+	if n == 0 {
+		return float64(last.Celsius)
+	}
+	return sum / n
 }
 
 // horizon is how far ahead a date is given at all: what lies beyond it is

@@ -15,6 +15,7 @@ type Profile struct {
 	TSP         TSPSet         `json:"tsp"`
 	Sex         SexSet         `json:"sex"`
 	Record      RecordSet      `json:"record"`
+	Limits      LimitSet       `json:"limits"`
 }
 
 // DevelopmentSet is how fast an embryo grows at a temperature: nothing below
@@ -26,6 +27,7 @@ type DevelopmentSet struct {
 	Bend       Number `json:"bend_celsius"`   // where the line begins to bend
 	Peak       Number `json:"peak_kelvin"`    // how far above Bend the rate is greatest
 	EggSpread  Number `json:"egg_sd_ratio"`   // sd of development at hatching, egg to egg
+	Pip        Number `json:"pip_days"`       // from the first hole in the shell to the hatch
 }
 
 // TSPSet is the stretch of development in which temperature sets sex.
@@ -92,6 +94,7 @@ func (p Profile) figures() []figure {
 		{"development.bend_celsius", d.Bend, 1, 45},
 		{"development.peak_kelvin", d.Peak, 0.2, 20},
 		{"development.egg_sd_ratio", d.EggSpread, 0, 0.25},
+		{"development.pip_days", d.Pip, 0, 20},
 		{"tsp.start_ratio", p.TSP.Start, 0.001, 0.9},
 		{"tsp.end_ratio", p.TSP.End, 0.01, 0.95},
 		{"sex.laboratory_kelvin", p.Sex.Laboratory, 0, 5},
@@ -102,6 +105,8 @@ func (p Profile) figures() []figure {
 		{"record.gap_sd_kelvin", r.Gap, 0, 10},
 		{"record.gap_most_kelvin", r.GapMost, 0, 20},
 		{"record.plan_sd_kelvin", r.Plan, 0, 10},
+		{"limits.high_celsius", p.Limits.High, 20, 50},
+		{"limits.low_celsius", p.Limits.Low, 1, 40},
 	}
 	if l := p.Sex.Rising; l != nil {
 		out = append(out, l.figures("sex.rising")...)

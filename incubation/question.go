@@ -15,6 +15,8 @@ type Question struct {
 	// leave both unset where nothing is known of the egg.
 	Unhatched bool
 	AliveAt   time.Time
+	// PippedAt is when the shell was first seen open; zero: it was not.
+	PippedAt time.Time
 	// Holds asks for hold_from_now.
 	Holds bool
 }

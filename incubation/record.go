@@ -100,6 +100,7 @@ func mean(blocks []Block) Block {
 		}
 		squares += accuracy * accuracy
 		out.Covered = max(out.Covered, b.Covered)
+		out.Hot, out.Cold = worse(out.Hot, b.Hot), worse(out.Cold, b.Cold)
 	}
 	n := float64(len(blocks))
 	out.Celsius = Celsius(sum / n)

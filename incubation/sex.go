@@ -52,8 +52,8 @@ func flexSide(x, k float64) float64 {
 	return math.Pow(1+whole*math.Exp(slope*x), -1/k)
 }
 
-// A tally is what a member has of temperature over the TSP, by development.
-type tally struct {
+// A verdict is what a member has of temperature over the TSP, by development.
+type verdict struct {
 	weight  float64 // development
 	first   float64 // moment of temperature about reference
 	median  float64 // °C; set for ByMedian only
@@ -61,7 +61,7 @@ type tally struct {
 }
 
 // judge gives the chance of a male by the member's own summary.
-func (m *Member) judge(k tally) float64 {
+func (m *Member) judge(k verdict) float64 {
 	switch m.Rule {
 	case ByMean:
 		return m.Chance(reference + k.first/k.weight)

@@ -4,51 +4,56 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 	"time"
 )
 
 // ErrBackward is returned for a block that does not follow the last one.
 var ErrBackward = errors.New("block does not follow the one before")
 
-// A Track is one laying's temperature record, replayed block by block under
-// every member of an ensemble. It holds where each member's egg has come to,
-// not the record: adding a block takes the same time on the first day and on
-// the last, and a track fed in pieces is the track fed at once, bit for bit.
+// A Track is one laying's temperature record: what was measured where the egg
+// lay, in aligned steps with sums over half days, ready to be gone through by
+// every member of an ensemble. Adding a block takes the same time on the first
+// day and on the last. What a member makes of the record is worked out when
+// it is asked for, from the record alone: a track fed in pieces is the track
+// fed at once, bit for bit, and another ensemble needs no record read again.
 //
-// A track may be read by several goroutines, but not while a block is added.
+// A track may be read by several goroutines, but not while it is changed.
 type Track struct {
 	ensemble *Ensemble
+	laid     Laying
 	epoch    time.Time // the earliest laying: day 0
 	laying   float64   // length of the laying interval, days
-	eggs     []egg     // by member
-	bias     []float64 // K, by member: egg against the last block's probe
-	biasOf   Block     // whose bias that is
-	last     Block     // zero before the first
-	recent   recent
+	sources  []source
+	parts    []part
+	last     Block // zero before the first
+	wander   wander
+	harm     Harm
+	shelves  map[string]Shelf
+	outages  []Outage
 }
 
-// An egg is one member's egg.
-type egg struct {
-	course
-	spread  spread  // of the TSP so far; empty once settled
-	settled bool    // the TSP is over: median and chance are final
-	median  float64 // °C
-	chance  float64 // of a male
+// A part of a record is a run, or the gap that leads to the next.
+type part struct {
+	run *run
+	gap gap // where run is nil
 }
 
 // NewTrack starts the record of a laying.
 func NewTrack(e *Ensemble, laid Laying) *Track {
-	t := &Track{
-		ensemble: e, epoch: laid.From.UTC(),
-		eggs: make([]egg, len(e.Members)),
-		bias: make([]float64, len(e.Members)),
-	}
+	t := &Track{ensemble: e, laid: laid, epoch: laid.From.UTC()}
 	if laid.To.After(laid.From) {
 		t.laying = days(laid.To.Sub(laid.From))
 	}
-	t.aim(Block{Position: IncubatorAir})
+	t.harm = harmOf(e.Profile.Limits)
 	return t
+}
+
+// Under gives the same record under another ensemble of the same profile. The
+// record is shared: neither track may be added to afterwards.
+func (t *Track) Under(e *Ensemble) *Track {
+	out := *t
+	out.ensemble = e
+	return &out
 }
 
 // Last gives the newest block; false before the first.
@@ -58,115 +63,68 @@ func (t *Track) Last() (Block, bool) { return t.last, !t.last.Start.IsZero() }
 // refused with ErrBackward, one whose temperature is no temperature with
 // another error, and neither changes anything.
 //
-// Steps that no block came for are bridged: along a straight line, and off it
-// by an amount of each member's own that is greatest in the middle and grows
-// with the length. What of a block lies before the laying does not count.
+// Steps that no block came for are bridged: a few of them along a straight
+// line, a gap as bridge says. What lies before the laying does not count.
 func (t *Track) Add(b Block) error {
 	if c := float64(b.Celsius); !finite(c) || math.Abs(c) > 200 {
 		return fmt.Errorf("block of %s at %v: %g is not a temperature", b.Probe, b.Start, c)
 	}
 	b.Start = b.Start.UTC()
-	if last, ok := t.Last(); ok && b.Start.Before(last.End()) {
+	last, recorded := t.Last()
+	if recorded && b.Start.Before(last.End()) {
 		return fmt.Errorf("block of %s at %v: %w", b.Probe, b.Start, ErrBackward)
 	}
-	t.aim(b)
-	t.bridge(b)
-	covered := min(max(b.Covered, 0), 1)
-	t.fold(stretch{
-		from: t.day(b.Start), to: t.day(b.End()),
-		celsius: float64(b.Celsius), gap: 1 - covered,
-	})
+	g := gap{to: t.day(b.Start), end: float64(b.Celsius), source: t.source(b)}
+	if recorded {
+		g.from, g.start, g.since = t.day(last.End()), float64(last.Celsius), last.Start
+	} else {
+		g.start, g.open, g.since = g.end, before, b.Start
+	}
+	t.across(g)
+	t.step(g.source, g.to, g.end, 1-min(max(b.Covered, 0), 1))
+	t.harm.add(b, t.day(b.End()))
 	t.last = b
-	t.recent.add(b)
 	return nil
 }
 
-// A stretch is a leg that every member goes along, each with its own bias.
-type stretch struct {
-	from, to float64
-	celsius  float64
-	gap      float64
-	off      []float64 // by member, standard normal; nil: none
-	sd       float64   // K, of off
-}
-
-// leg is the stretch as a member sees it, from when its egg was laid.
-func (t *Track) leg(i int, s stretch) leg {
-	l := leg{from: s.from, to: s.to, celsius: s.celsius + t.bias[i], gap: s.gap}
-	if s.off != nil {
-		l.celsius += s.sd * s.off[i]
-	}
-	if s.from < t.laying {
-		l.from = max(s.from, t.ensemble.Members[i].Laid*t.laying)
-	}
-	return l
-}
-
-func (t *Track) fold(s stretch) {
-	if s.to <= 0 {
+// across takes the record over the time since the last block: as steps along
+// a line where too few are missing to make a gap.
+func (t *Track) across(g gap) {
+	if g.to <= g.from || g.to <= 0 {
 		return
 	}
-	s.from = max(s.from, 0)
-	for i := range t.eggs {
-		e, m := &t.eggs[i], &t.ensemble.Members[i]
-		if e.hatches != 0 {
-			continue
-		}
-		l := t.leg(i, s)
-		// Most blocks lie outside the TSP and end before the hatch: nothing
-		// but development comes of them.
-		after := e.done + m.Rate(l.celsius)*max(l.to-l.from, 0)
-		if after <= m.Start || e.closes != 0 && after < m.Hatch {
-			e.done = after
-			continue
-		}
-		if weight := e.advance(m, l); weight > 0 {
-			e.spread.add(l.celsius, weight)
-		}
-		if e.closes != 0 && !e.settled {
-			e.settle(m)
-		}
-	}
-}
-
-// settle keeps of the spread what the estimate needs, once the TSP is over.
-func (e *egg) settle(m *Member) {
-	var g grid
-	g.load(e.spread)
-	e.median = g.median()
-	k := tally{weight: m.End - m.Start, first: e.first, median: e.median}
-	if m.Rule == ByChance {
-		k.chances = g.chance(m) * k.weight
-	}
-	e.chance = m.judge(k)
-	e.spread, e.settled = spread{}, true
-}
-
-// aim sets the bias of each member for a block's probe and position.
-func (t *Track) aim(b Block) {
-	was, first := t.biasOf, t.last.Start.IsZero()
-	if !first && was.Probe == b.Probe && was.Position == b.Position && was.Accuracy == b.Accuracy {
+	if g.counts() {
+		t.parts = append(t.parts, part{gap: g})
 		return
 	}
-	t.biasOf = b
-	accuracy := b.Accuracy
-	if accuracy <= 0 {
-		accuracy = UnknownAccuracy
+	n := max(int(math.Round((g.to-g.from)/days(BlockLength))), 1)
+	for k := range n {
+		x := (float64(k) + 0.5) / float64(n)
+		t.step(g.source, g.from+(g.to-g.from)*float64(k)/float64(n), g.line(x), 0)
 	}
-	position := t.ensemble.Profile.Record.position(b.Position)
-	clear(t.bias)
-	// The mean of n probes that are off by as much each, independently, is off
-	// by the mean of their errors; its accuracy is already that of the mean.
-	probes := strings.Split(b.Probe, probeSeparator)
-	each := accuracy / 2 / math.Sqrt(float64(len(probes)))
-	for _, probe := range probes {
-		for i, z := range t.ensemble.normals(causeOf("probe", probe)) {
-			t.bias[i] += each * z
-		}
+}
+
+// step adds one step to the run that its source is in, or begins one.
+func (t *Track) step(source int, from, celsius, silent float64) {
+	length := days(BlockLength)
+	if from+length <= 0 {
+		return // before the earliest laying
 	}
-	for i := range t.bias {
-		t.bias[i] += position * t.ensemble.Members[i].Position
+	var r *run
+	if n := len(t.parts); n > 0 {
+		r = t.parts[n-1].run
 	}
+	if r == nil || r.source != source || math.Abs(r.to()-from) > length/2 {
+		r = &run{source: source, from: from, length: length}
+		t.parts = append(t.parts, part{run: r})
+	}
+	r.add(celsius, silent)
+	t.wander.learn(r)
+	s := &t.sources[source]
+	s.n++
+	x := celsius - reference
+	s.sum += x
+	s.square += x * x
 }
 
 // day is a time in days since the earliest laying.

@@ -164,16 +164,13 @@ func (q inquiry) answer() result {
 	if q.flags.hold != 0 {
 		ask.Plan = []incubation.Step{{From: q.last(), Celsius: incubation.Celsius(q.flags.hold)}}
 	}
-	eggs := make([]incubation.EggQuestion, q.flags.eggs)
-	for i := range eggs {
-		eggs[i] = incubation.EggQuestion{Track: track, Question: ask}
-	}
-	return result{track.Estimate(ask), incubation.Males(eggs)}
+	a := track.Ask(ask)
+	return result{a.Estimate, incubation.MalesOf(slices.Repeat([]incubation.Answer{a}, q.flags.eggs))}
 }
 
 // replay folds the readings into the track as the daemon folds its own.
 func (q inquiry) replay(track *incubation.Track) {
-	aligner := incubation.Aligner{Accuracy: q.flags.accuracy}
+	aligner := incubation.Aligner{Accuracy: q.flags.accuracy, Limits: q.profile.Limits}
 	add := func(b incubation.Block, closed bool) {
 		if closed {
 			b.Position = incubation.Position(q.flags.position)

@@ -152,20 +152,20 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 	if clutch == nil {
 		return
 	}
-	var live []incubation.EggQuestion
+	var live []incubation.Answer
 	for _, egg := range clutch.Eggs {
 		track := m.eggs.tracks[egg.ID]
 		if track == nil || !egg.Live() {
 			continue
 		}
 		q := question(m.book, egg, now)
-		live = append(live, incubation.EggQuestion{Track: track, Question: q})
 		q.Holds = true
-		e := track.Estimate(q)
-		m.eggs.estimates[egg.ID] = &e
+		a := track.Ask(q)
+		live = append(live, a)
+		m.eggs.estimates[egg.ID] = &a.Estimate
 	}
 	if len(live) > 0 {
-		m.eggs.males[id] = incubation.Males(live)
+		m.eggs.males[id] = incubation.MalesOf(live)
 	}
 }
 

@@ -143,7 +143,7 @@ func speakers(b *book.State, egg *incubation.Egg, s span) []string {
 
 // blocks reads a probe's history in a span, aligned.
 func (m *Monitor) blocks(ctx context.Context, b *book.State, probe string, s span) []incubation.Block {
-	var aligner incubation.Aligner
+	aligner := m.aligner()
 	var out []incubation.Block
 	m.mu.Lock()
 	accuracy := 0.0

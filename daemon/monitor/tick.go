@@ -67,10 +67,17 @@ func (m *Monitor) meet(known []sensors.Probe, now time.Time) {
 func (m *Monitor) probeState(id string, now time.Time) *probeState {
 	s := m.probes[id]
 	if s == nil {
-		s = &probeState{probe: sensors.Probe{ID: id}, seen: now, faults: map[sensors.Cause]uint64{}}
+		s = &probeState{
+			probe: sensors.Probe{ID: id}, seen: now, faults: map[sensors.Cause]uint64{}, aligner: m.aligner(),
+		}
 		m.probes[id] = s
 	}
 	return s
+}
+
+// aligner makes blocks that tell what of them lay outside the species' limits.
+func (m *Monitor) aligner() incubation.Aligner {
+	return incubation.Aligner{Limits: m.opt.Ensemble.Profile.Limits}
 }
 
 // take turns outcomes into what the probes say now, and into what is kept.
@@ -141,7 +148,7 @@ func (m *Monitor) move(shift time.Duration) {
 		if !p.latest.Time.IsZero() {
 			p.latest.Time = p.latest.Time.Add(shift)
 		}
-		p.aligner = incubation.Aligner{}
+		p.aligner = m.aligner()
 	}
 	for id, s := range m.states {
 		m.states[id] = s.ShiftSince(m.started, shift)

@@ -129,7 +129,7 @@ func TestClutchHasTheAgreedShape(t *testing.T) {
 			"egg":         {egg, "basis box cte_celsius development hatch hold_from_now id mark place_path sex state tsp"},
 			"development": {egg["development"], "fraction high low"}, "tsp": {egg["tsp"], "closes done opens state"},
 			"cte": {egg["cte_celsius"], "high low value"}, "sex": {egg["sex"], "high low male_probability words"},
-			"hatch": {egg["hatch"], "earliest latest likely probability"}, "basis": {egg["basis"], "gap measured projected"},
+			"hatch": {egg["hatch"], "due earliest latest likely probability"}, "basis": {egg["basis"], "gap measured projected"},
 			"hold": {egg["hold_from_now"].([]any)[0], "celsius hatch_likely high low male_probability"},
 		} {
 			if keys := strings.Join(slices.Sorted(maps.Keys(c.object.(map[string]any))), " "); keys != c.keys {

@@ -51,8 +51,8 @@ func TestLeopard(t *testing.T) {
 		t.Fatal(err)
 	}
 	walk("profile", whole)
-	if numbers != 20 {
-		t.Errorf("found %d numbers, want 20", numbers)
+	if numbers != 23 {
+		t.Errorf("found %d numbers, want 23", numbers)
 	}
 }
 
