@@ -83,7 +83,7 @@ func (t *Track) bridge(g gap) bridge {
 	}
 	b := bridge{source: g.source}
 	r := t.ensemble.Profile.Record
-	if g.counts() && r.Gap.Value > 0 {
+	if g.counts() && r.Gap.Value > 0 && t.without != OfGaps {
 		b.off = t.ensemble.normals(g.cause("gap"))
 		b.odd = t.ensemble.normals(g.cause("odd gap"))
 		b.limit = quantileNormal(1 - (1-oddShare)*math.Exp(-(g.to-g.from)/oddDays))

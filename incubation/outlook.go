@@ -135,7 +135,7 @@ func (o *outlook) before(steps []Step) bridge {
 		if to <= turn.from {
 			continue
 		}
-		sd := o.track.ensemble.Profile.Record.Plan.Value
+		sd := o.track.planned()
 		out.stretches = append(out.stretches, stretch{
 			from: turn.from, to: to, celsius: turn.celsius, gap: 1, usual: sd, wild: sd,
 		})
@@ -151,7 +151,7 @@ func (o *outlook) arrive(since bridge) {
 		// Nothing was read: what is planned stands in for it.
 		v.bias, since.source = [][]float64{o.bias}, 0
 		v.lot.bias = make([]float64, 1)
-		since.off = o.planned()
+		since.off = o.plans()
 	}
 	n := len(o.track.ensemble.Members)
 	o.members = make([]ahead, n)
@@ -172,7 +172,13 @@ func (o *outlook) arrive(since bridge) {
 	}
 }
 
-func (o *outlook) planned() []float64 {
+// planned is the sd of what will be against what is planned, K.
+func (t *Track) planned() float64 {
+	return t.doubts(OfPlan) * t.ensemble.Profile.Record.Plan.Value
+}
+
+// plans gives the members' errors of a plan.
+func (o *outlook) plans() []float64 {
 	out := make([]float64, len(o.track.ensemble.Members))
 	for i := range out {
 		out[i] = o.track.ensemble.Members[i].Plan
@@ -222,8 +228,8 @@ type end struct {
 func (o *outlook) see(w *walk, f future, i int) end {
 	e := end{course: w.course}
 	o.lately = o.lately[:0]
-	off := o.bias[i] + o.track.ensemble.Profile.Record.Plan.Value*w.m.Plan
-	laid := w.m.Laid * o.track.laying
+	off := o.bias[i] + o.track.planned()*w.m.Plan
+	laid := o.track.laidOn(w.m)
 	for k, turn := range f {
 		if e.hatches != 0 {
 			break

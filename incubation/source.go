@@ -53,7 +53,7 @@ func (t *Track) errors(s source) []float64 {
 	// The mean of n probes that are off by as much each, independently, is off
 	// by the mean of their errors; its accuracy is already that of the mean.
 	probes := strings.Split(s.probe, probeSeparator)
-	each := accuracy / 2 / math.Sqrt(float64(len(probes)))
+	each := t.doubts(OfProbe) * accuracy / 2 / math.Sqrt(float64(len(probes)))
 	for _, probe := range probes {
 		for i, z := range t.ensemble.probe(probe) {
 			out[i] += each * z
@@ -61,11 +61,11 @@ func (t *Track) errors(s source) []float64 {
 	}
 	if shelf, known := t.shelves[s.shelf]; known && s.position == IncubatorAir && s.shelf != "" {
 		for i, z := range t.ensemble.normals(causeOf("shelf", s.shelf)) {
-			out[i] += shelf.Kelvin + shelf.SD*z
+			out[i] += shelf.Kelvin + t.doubts(OfPosition)*shelf.SD*z
 		}
 		return out
 	}
-	position := t.ensemble.Profile.Record.position(s.position)
+	position := t.doubts(OfPosition) * t.ensemble.Profile.Record.position(s.position)
 	for i := range out {
 		out[i] += position * t.ensemble.Members[i].Position
 	}

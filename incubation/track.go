@@ -3,7 +3,9 @@ package incubation
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -30,6 +32,7 @@ type Track struct {
 	harm     Harm
 	shelves  map[string]Shelf
 	outages  []Outage
+	without  Doubt // put aside
 }
 
 // A part of a record is a run, or the gap that leads to the next.
@@ -48,13 +51,24 @@ func NewTrack(e *Ensemble, laid Laying) *Track {
 	return t
 }
 
-// Under gives the same record under another ensemble of the same profile. The
-// record is shared: neither track may be added to afterwards.
+// Under gives the record as it is now under another ensemble, or its own. The
+// track may be added to meanwhile; what comes back may not.
 func (t *Track) Under(e *Ensemble) *Track {
 	out := *t
 	out.ensemble = e
+	out.sources, out.shelves = slices.Clone(t.sources), maps.Clone(t.shelves)
+	out.parts = slices.Clone(t.parts)
+	for k := range out.parts {
+		if r := out.parts[k].run; r != nil {
+			now := *r
+			out.parts[k].run = &now
+		}
+	}
 	return &out
 }
+
+// Freeze gives the track as it is now, to be read while it is added to.
+func (t *Track) Freeze() *Track { return t.Under(t.ensemble) }
 
 // Last gives the newest block; false before the first.
 func (t *Track) Last() (Block, bool) { return t.last, !t.last.Start.IsZero() }

@@ -104,7 +104,7 @@ func (v *view) draw(i int) *lot {
 	for k := range v.bias {
 		v.lot.bias[k] = v.bias[k][i]
 	}
-	v.lot.laid = v.track.ensemble.Members[i].Laid * v.track.laying
+	v.lot.laid = v.track.laidOn(&v.track.ensemble.Members[i])
 	return &v.lot
 }
 
