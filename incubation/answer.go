@@ -7,9 +7,10 @@ type Answer struct {
 	Estimate
 	// Plans are what the plans asked about beside would give, in their order.
 	Plans []Outcome
-	// Chances of a male, by member; nil where there was nothing to go by.
-	Chances  []float64
-	ensemble *Ensemble
+	// Chances of a male and days from the earliest laying to the hatch, by
+	// member; +Inf: never as things stand. Nil where there was nothing to go by.
+	Chances, HatchDays []float64
+	ensemble           *Ensemble
 }
 
 // Estimate says what the record means for the egg at the time asked, and
@@ -32,7 +33,7 @@ func (t *Track) Ask(q Question, beside ...[]Step) Answer {
 		m := &o.members[i]
 		opens[i], closes[i], medians[i], sds[i] = ever(m.opens), ever(m.closes), m.median, m.sd
 	}
-	a.Chances = o.chances(0)
+	a.Chances, a.HatchDays = o.chances(0), o.hatchDays(0)
 	a.Estimate = Estimate{
 		Development: o.development(),
 		TSP:         o.tsp(sampleOf(opens), sampleOf(closes)),
@@ -77,12 +78,14 @@ func (o *outlook) chances(f int) []float64 {
 	return out
 }
 
-func (o *outlook) hatches(f int) sample {
+func (o *outlook) hatches(f int) sample { return sampleOf(o.hatchDays(f)) }
+
+func (o *outlook) hatchDays(f int) []float64 {
 	out := make([]float64, len(o.fates[f]))
 	for i, e := range o.fates[f] {
 		out[i] = ever(e.hatches)
 	}
-	return sampleOf(out)
+	return out
 }
 
 // ever makes a time that has not come one that never does.

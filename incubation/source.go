@@ -42,24 +42,40 @@ func (t *Track) SetShelf(name string, s Shelf) {
 	t.shelves[name] = s
 }
 
-// errors gives each member's error of a source: the egg less what was
-// measured, K.
-func (t *Track) errors(s source) []float64 {
-	out := make([]float64, len(t.ensemble.Members))
+// shelf gives what was learned of the shelf that a source measured around.
+func (t *Track) shelf(s source) (Shelf, bool) {
+	if s.position != IncubatorAir || s.shelf == "" {
+		return Shelf{}, false
+	}
+	shelf, learned := t.shelves[s.shelf]
+	return shelf, learned
+}
+
+// probes gives the probes of a source, and how far the error of each, one sd,
+// moves it. The mean of n probes that are off by as much each, independently,
+// is off by the mean of their errors; its accuracy is already that of the
+// mean.
+func (s source) probes() (ids []string, each float64) {
 	accuracy := s.accuracy
 	if accuracy <= 0 {
 		accuracy = UnknownAccuracy
 	}
-	// The mean of n probes that are off by as much each, independently, is off
-	// by the mean of their errors; its accuracy is already that of the mean.
-	probes := strings.Split(s.probe, probeSeparator)
-	each := t.doubts(OfProbe) * accuracy / 2 / math.Sqrt(float64(len(probes)))
+	ids = strings.Split(s.probe, probeSeparator)
+	return ids, accuracy / 2 / math.Sqrt(float64(len(ids)))
+}
+
+// errors gives each member's error of a source: the egg less what was
+// measured, K.
+func (t *Track) errors(s source) []float64 {
+	out := make([]float64, len(t.ensemble.Members))
+	probes, each := s.probes()
+	each *= t.doubts(OfProbe)
 	for _, probe := range probes {
 		for i, z := range t.ensemble.probe(probe) {
 			out[i] += each * z
 		}
 	}
-	if shelf, known := t.shelves[s.shelf]; known && s.position == IncubatorAir && s.shelf != "" {
+	if shelf, learned := t.shelf(s); learned {
 		for i, z := range t.ensemble.normals(causeOf("shelf", s.shelf)) {
 			out[i] += shelf.Kelvin + t.doubts(OfPosition)*shelf.SD*z
 		}
