@@ -8,6 +8,8 @@ type Clutch struct {
 	Female string
 	Laid   Laying
 	Eggs   []*Egg // in the order of their marks
+	// Mixed are hatchlings that were sexed without knowing their eggs.
+	Mixed Mixed
 }
 
 // A Laying is day 0: some time between the last look that found nothing and
@@ -38,9 +40,16 @@ type Egg struct {
 	// AliveAt is the latest time the book says the egg was alive and not
 	// hatched: set by laying, placing, candling "alive" and pipping.
 	AliveAt time.Time
-	Ended   time.Time // hatched or failed; zero while it lives
-	Cause   string    // why it failed
-	Sex     string    // of the hatchling, as seen: "male", "female" or ""
+	// PippedAt is when pipping was first written down: by then it had begun.
+	// Zero: it was not written down.
+	PippedAt time.Time
+	Ended    time.Time // hatched or failed; zero while it lives
+	Cause    string    // why it failed
+	// Sex is of its hatchling, Male, Female or "" for not known; Sexed says
+	// when and how it was told. A sex told by temperature stands here too:
+	// ask Sexed.How before learning from it.
+	Sex   string
+	Sexed Sexing
 }
 
 // Live reports whether the egg can still hatch.

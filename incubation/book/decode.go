@@ -56,6 +56,8 @@ func parse(e Entry) (line, error) {
 		return object[EggEvent](e)
 	case KindHatch:
 		return object[HatchData](e)
+	case KindSexed:
+		return object[SexedData](e)
 	case KindFail:
 		return object[FailData](e)
 	case KindNote:

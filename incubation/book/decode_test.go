@@ -48,6 +48,8 @@ func FuzzDecode(f *testing.F) {
 		f.Add(string(e.Kind), []byte(e.Data))
 	}
 	f.Add("plan", []byte(`{"egg":"e","steps":[{"at":"2026-03-01T00:00:00+02:00","celsius":28},{"day":20,"box":"b"}]}`))
+	f.Add("sexed", []byte(`{"egg":"c-1-a","sex":"female","how":"anatomy"}`))
+	f.Add("sexed", []byte(`{"clutch":"c-1","males":1,"females":0,"how":"temperature"}`))
 	f.Add("limits", []byte(`{"place":"p","low_celsius":-0,"high_celsius":1e-300}`))
 	f.Fuzz(func(t *testing.T, kind string, data []byte) {
 		e := book.Entry{Kind: book.Kind(kind), Data: data}
@@ -78,6 +80,8 @@ func FuzzFold(f *testing.F) {
 		f.Add(string(e.Kind), []byte(e.Data), int64(60*24), uint64(0))
 	}
 	f.Add("void", []byte(`{"entry":10}`), int64(0), uint64(9))
+	f.Add("sexed", []byte(`{"egg":"c-1-a","sex":"male","how":"anatomy"}`), int64(120*24), uint64(0))
+	f.Add("sexed", []byte(`{"clutch":"c-1","males":1,"how":"anatomy"}`), int64(120*24), uint64(0))
 	base := ended()
 	f.Fuzz(func(t *testing.T, kind string, data []byte, hours int64, seq uint64) {
 		at := day(0).Add(time.Duration(hours%1e6) * time.Hour)

@@ -89,6 +89,9 @@ func (d EggEvent) sense(s *State, _ time.Time) *Problem {
 func (d EggEvent) write(s *State, at time.Time) {
 	e := s.Eggs[d.Egg]
 	e.State, e.AliveAt = incubation.Pipped, at
+	if e.PippedAt.IsZero() {
+		e.PippedAt = at
+	}
 }
 
 func (d HatchData) shape(time.Time) *Problem {
@@ -105,7 +108,10 @@ func (d HatchData) sense(s *State, _ time.Time) *Problem {
 }
 
 func (d HatchData) write(s *State, at time.Time) {
-	s.end(d.Egg, incubation.Hatched, at).Sex = d.Sex
+	e := s.end(d.Egg, incubation.Hatched, at)
+	if d.Sex != "" {
+		e.Sex, e.Sexed = d.Sex, incubation.Sexing{At: at, How: incubation.AtHatch}
+	}
 }
 
 func (d FailData) shape(time.Time) *Problem {

@@ -23,6 +23,7 @@ const (
 	KindCandle   Kind = "candle"   // CandleData
 	KindPip      Kind = "pip"      // EggEvent
 	KindHatch    Kind = "hatch"    // HatchData
+	KindSexed    Kind = "sexed"    // SexedData: how hatched animals turned out
 	KindFail     Kind = "fail"     // FailData
 	KindNote     Kind = "note"     // NoteData
 	KindVoid     Kind = "void"     // VoidData: an earlier entry was wrong and does not count
@@ -128,10 +129,28 @@ type CandleData struct {
 	Seen string `json:"seen"` // "alive", "unsure", "dead"
 }
 
-// HatchData records a hatch.
+// HatchData records a hatch. A sex seen that day is kept apart from one that
+// was looked at later; see SexedData.
 type HatchData struct {
 	Egg string `json:"egg"`
 	Sex string `json:"sex,omitempty"` // "male", "female", or not known
+}
+
+// SexedData records which sex hatched animals turned out to have: the animal
+// of one egg, or animals of one clutch that were raised together, of which
+// nobody knows any more which egg each came from. The latest about an egg, or
+// about the mixed animals of a clutch, replaces those before it; one told by
+// temperature never replaces what was seen on the animal.
+type SexedData struct {
+	Egg string `json:"egg,omitempty"`
+	Sex string `json:"sex,omitempty"` // of the egg's animal: "male" or "female"
+	// Clutch, or Egg. Males and Females count its mixed animals only: those
+	// whose egg was sexed by itself are left out.
+	Clutch  string `json:"clutch,omitempty"`
+	Males   int    `json:"males,omitempty"`
+	Females int    `json:"females,omitempty"`
+	// How is incubation.ByAnatomy or incubation.ByTemperature.
+	How incubation.SexedHow `json:"how"`
 }
 
 // FailData records a lost egg.
