@@ -31,6 +31,7 @@ func FuzzForm(f *testing.F) {
 		"kind=plan&about=egg:k3-a&day-1=20&celsius-1=28", "kind=laying&female=f&from=2026-06-13T21:00&eggs=2&clutch=k5",
 		"kind=limits&place=tin&over_setpoint_kelvin=1e300", "kind=void&entry=-1", "kind=probe&probe=a&offset_kelvin=-0.1",
 		"kind=place&name=Box+1&place_kind=box&gone=yes", "kind=hatch&egg=a&at=0000-00-00T00:00",
+		"kind=sexed&egg=a&sex=male&how=anatomy", "kind=sexed&clutch=c&males=1&females=0,5&how=temperature",
 	} {
 		f.Add(seed)
 	}

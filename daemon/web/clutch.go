@@ -16,6 +16,8 @@ import (
 type clutchBody struct {
 	Title, Female, Laid, LaidNote, Day string
 	Males                              []maleLine
+	ID                                 string
+	Mixed                              mixedBlock
 	Eggs                               []eggBlock
 	Charts                             []*chart
 	Waits                              bool // an estimate is still being worked out
@@ -57,7 +59,10 @@ func (s *Server) clutch(v *visit) error {
 	if c == nil {
 		return missing{"clutch " + id}
 	}
-	b := clutchBody{Title: clutchTitle(c.ID), Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
+	b := clutchBody{
+		ID: c.ID, Title: clutchTitle(c.ID), Female: c.Name,
+		Laid: v.say.days(c.Laid.From, c.Laid.To), Mixed: v.mixedBlock(*c),
+	}
 	if c.Laid.To.After(c.Laid.From) {
 		b.LaidNote = fmt.Sprintf("last looked %s, found %s", v.say.moment(c.Laid.From),
 			v.say.moment(c.Laid.To))

@@ -108,7 +108,8 @@ func hatchForm() form {
 				Type:     "select",
 				Optional: true, Options: options("", "", "not looked at", "female", "female",
 					"male", "male"),
-				Hint: "As seen, never as expected from the temperature: the estimate learns from it.",
+				Hint: "As seen, never as expected from the temperature. It is hard to see on the day: " +
+					"look again at two to four months.",
 			}}
 		},
 		read: func(a *answers) any { return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex")} },

@@ -12,9 +12,12 @@ import (
 // An ending is what became of an egg, beside what the estimate made of it.
 type ending struct {
 	Says string // hatched or lost, when, on which day, why
-	Seen string // the hatchling's sex; "": not written down
+	Seen string // the hatchling's sex as seen on it; "": it was not
+	Sex  string // what is known of the sex, a sentence; "" of a lost egg
+	Ask  string // that it is time to look at the sex; "": it is not
 	Came string // the hatch against its window
 	Lost bool
+	Told bool // the sex was looked at at an age at which it shows
 }
 
 // ending tells how an egg ended; nil while it lives.
@@ -27,7 +30,15 @@ func (v *visit) ending(c monitor.ClutchNow, e monitor.EggNow) *ending {
 	if e.State == incubation.Failed {
 		return &ending{Says: because("lost"+when, egg.Cause), Lost: true}
 	}
-	out := &ending{Says: "hatched" + when, Seen: egg.Sex}
+	out := &ending{
+		Says: "hatched" + when, Sex: v.say.sexOf(egg), Told: egg.Sexed.How == incubation.ByAnatomy,
+	}
+	if egg.Sexed.How.Seen() {
+		out.Seen = egg.Sex
+	}
+	if v.due(c.ID, e.ID) {
+		out.Ask = askNow
+	}
 	if e.Estimate != nil {
 		out.Came = v.say.against(e.Estimate.Hatch, egg.Ended)
 	}
@@ -36,10 +47,13 @@ func (v *visit) ending(c monitor.ClutchNow, e monitor.EggNow) *ending {
 
 // line is what a list says of it.
 func (n ending) line() string {
-	if n.Seen != "" {
-		return n.Says + ", " + n.Seen
+	text := n.Says
+	for _, more := range []string{n.Seen, n.Ask} {
+		if more != "" {
+			text += ", " + more
+		}
 	}
-	return n.Says
+	return text
 }
 
 // estimate is what had been expected, in a list: of a lost egg no hatch.

@@ -28,8 +28,13 @@ func TestEndedEggsStandBesideTheirEstimate(t *testing.T) {
 		},
 		{
 			"a day late, after midnight in the room's zone",
-			incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 23), Sex: "female"},
+			incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 23), Sex: "female", Sexed: incubation.Sexing{At: on(6, 10, 23), How: incubation.AtHatch}},
 			"hatched 11 Jun, day 50, female", "it came a day later", "estimate: 4–16 Jun, likely female",
+		},
+		{
+			"a label from the temperature is not told in a list",
+			incubation.Egg{State: incubation.Hatched, Ended: on(6, 10, 20), Sex: "female", Sexed: incubation.Sexing{How: incubation.ByTemperature}},
+			"hatched 10 Jun, day 50", "it came that day", "estimate: 4–16 Jun, likely female",
 		},
 		{
 			"before the window",

@@ -43,6 +43,19 @@ func TestFormsWriteTheBook(t *testing.T) {
 			"at", "2026-06-14T09:15"), "2026-06-14T07:15:00Z", `{"egg":"k3-a","seen":"alive"}`},
 		{"an egg pipped", fill("kind", "pip", "egg", "k2-a"), "", `{"egg":"k2-a"}`},
 		{"an egg hatched, its sex not seen", fill("kind", "hatch", "egg", "k2-b", "sex", ""), "", `{"egg":"k2-b"}`},
+		{
+			"a hatchling sexed", fill("kind", "sexed", "egg", "k1-a", "sex", "male", "how", "anatomy"), "",
+			`{"egg":"k1-a","sex":"male","how":"anatomy"}`,
+		},
+		{
+			"a hatchling labelled from the temperature", fill("kind", "sexed", "egg", "k1-a", "sex", "female", "how", "temperature"), "",
+			`{"egg":"k1-a","sex":"female","how":"temperature"}`,
+		},
+		{
+			"a hatchling whose egg is not known, one field left empty",
+			fill("kind", "sexed", "clutch", "k1", "males", "", "females", "1", "how", "anatomy"), "",
+			`{"clutch":"k1","females":1,"how":"anatomy"}`,
+		},
 		{"an egg lost", fill("kind", "fail", "egg", "k3-b", "cause", "dented"), "", `{"egg":"k3-b","cause":"dented"}`},
 		{
 			"a thermostat set, with a comma", fill("kind", "setpoint", "place", "tin", "celsius", "28,5"), "",
@@ -200,6 +213,18 @@ func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
 			[]string{"Choose one here", `<option value="box-1" selected>`},
 		},
 		{
+			"how a sex was told, left open", fill("kind", "sexed", "egg", "k1-a", "sex", "male", "how", ""), nil, 422,
+			[]string{"How it was told: choose one here.", `<option value="k1-a" selected>`, `<option value="male" selected>`},
+		},
+		{
+			"more animals than hatched", fill("kind", "sexed", "clutch", "k1", "males", "2", "females", "", "how", "anatomy"), nil, 422,
+			[]string{"Males: 2 animals are too many", `name="clutch" value="k1"`, `name="males" type="number" value="2"`, `<option value="anatomy" selected>`},
+		},
+		{
+			"a sexing before the hatch", fill("kind", "sexed", "egg", "k1-a", "sex", "male", "how", "anatomy", "at", "2026-06-01T08:00"), nil, 422,
+			[]string{"Egg it came from: egg k1-a has not hatched by then."},
+		},
+		{
 			"a disk that does not answer", fill("kind", "note", "text", "fed"), errors.New("disk gone"), 503,
 			[]string{"could not be written down", ">fed</textarea>"},
 		},
@@ -233,7 +258,7 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 		for _, kind := range []book.Kind{
 			book.KindPlace, book.KindStand, book.KindProbe, book.KindSetpoint, book.KindPlan,
 			book.KindLimits, book.KindFemale, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
-			book.KindHatch, book.KindFail, book.KindNote, book.KindVoid,
+			book.KindHatch, book.KindSexed, book.KindFail, book.KindNote, book.KindVoid,
 		} {
 			if !strings.Contains(page, "/entries/new?kind="+string(kind)) {
 				t.Errorf("the book offers no form for %s", kind)

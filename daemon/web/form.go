@@ -41,7 +41,7 @@ type option struct {
 // forms are all kinds that can be written on a page, in the order of a day.
 func forms() []form {
 	return []form{
-		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), failForm(),
+		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
 		setpointForm(), planForm(), standForm(), probeForm(), limitsForm(), placeForm(),
 		femaleForm(), noteForm(), voidForm(),
 	}

@@ -213,6 +213,12 @@ func structure(snap *monitor.Snapshot) string {
 	for _, c := range snap.Clutches {
 		for _, e := range c.Eggs {
 			put(e.ID, string(e.State), e.Box, fmt.Sprint(e.Estimate != nil, e.Computing))
+			if egg := snap.Book.Eggs[e.ID]; egg != nil && egg.Sex != "" {
+				put(egg.Sex, egg.Sexed.At.String(), string(egg.Sexed.How))
+			}
+		}
+		if clutch := snap.Book.Clutches[c.ID]; clutch != nil && clutch.Mixed.Count() > 0 {
+			put(c.ID, fmt.Sprint(clutch.Mixed))
 		}
 	}
 	return fmt.Sprintf("%x", h.Sum64())

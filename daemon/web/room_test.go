@@ -57,7 +57,8 @@ var pages = map[string]string{
 	"alerts": "/alerts", "rules": "/alerts/rules", "entries": "/entries", "about": "/about",
 	"form-laying": "/entries/new?kind=laying", "form-plan": "/entries/new?kind=plan&place=tin",
 	"form-limits": "/entries/new?kind=limits&place=box-2", "form-probe": "/entries/new?kind=probe&probe=w1-28-04d4",
-	"form-place": "/entries/new?kind=place&place=box-3",
+	"form-place": "/entries/new?kind=place&place=box-3", "form-sexed": "/entries/new?kind=sexed&egg=k1-a",
+	"form-sexed-mixed": "/entries/new?kind=sexed&clutch=k1",
 }
 
 func TestPagesLookAsTheyDid(t *testing.T) {

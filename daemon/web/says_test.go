@@ -134,6 +134,26 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"a living egg", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "alive"}, "Saffron A candled: alive", false},
 		{"a pip", book.KindPip, book.EggEvent{Egg: "c1-a"}, "Saffron A pipped", false},
 		{"a hatch, sexed", book.KindHatch, book.HatchData{Egg: "c1-a", Sex: "female"}, "Saffron A hatched, female as seen", false},
+		{
+			"its animal, looked at again", book.KindSexed,
+			book.SexedData{Egg: "c1-a", Sex: "male", How: incubation.ByAnatomy},
+			"Saffron A sexed: a male", false,
+		},
+		{
+			"a label from the temperature is no sexing", book.KindSexed,
+			book.SexedData{Egg: "c1-a", Sex: "female", How: incubation.ByTemperature},
+			"Saffron A labelled by temperature, not looked at: a female", false,
+		},
+		{
+			"more animals than hatched, of eggs nobody knows", book.KindSexed,
+			book.SexedData{Clutch: "c1", Males: 1, Females: 2, How: incubation.ByAnatomy},
+			"Clutch c1 of Saffron sexed: one male and two females, egg not known", true,
+		},
+		{
+			"a counted label", book.KindSexed,
+			book.SexedData{Clutch: "c1", Females: 1, How: incubation.ByTemperature},
+			"Clutch c1 of Saffron labelled by temperature, not looked at: one female, egg not known", false,
+		},
 		{"a lost egg", book.KindFail, book.FailData{Egg: "c1-b", Cause: "dented"}, "Saffron B lost: dented", false},
 		{"a note about a place", book.KindNote, book.NoteData{Subject: "box-1", Text: "Misted."}, "Box 1: Misted.", false},
 		{"about a clutch", book.KindNote, book.NoteData{Subject: "c1", Text: "Small."}, "Clutch c1 of Saffron: Small.", false},

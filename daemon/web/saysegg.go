@@ -21,6 +21,8 @@ func (t teller) eggSays(e book.Entry, data any) string {
 			return t.egg(d.Egg) + " hatched, " + d.Sex + " as seen"
 		}
 		return t.egg(d.Egg) + " hatched"
+	case book.SexedData:
+		return t.sexedSays(d)
 	case book.FailData:
 		return because(t.egg(d.Egg)+" lost", d.Cause)
 	case book.NoteData:
@@ -70,6 +72,18 @@ func (t teller) moveSays(e book.Entry, d book.EggData) string {
 	return t.egg(d.Egg) + " into " + t.place(d.Box)
 }
 
+// sexedSays tells what animals turned out to be.
+func (t teller) sexedSays(d book.SexedData) string {
+	who, what := t.egg(d.Egg), "a "+d.Sex
+	if d.Clutch != "" {
+		who, what = t.subject(d.Clutch), heads(d.Males, d.Females)+", egg not known"
+	}
+	if d.How.Seen() {
+		return who + " sexed: " + what
+	}
+	return who + " labelled by temperature, not looked at: " + what
+}
+
 // voidSays tells what was taken back; a void reaches only what was entered
 // before it.
 func (t teller) voidSays(e book.Entry, d book.VoidData) string {
@@ -99,6 +113,11 @@ func (t teller) clutchOf(e book.Entry) string {
 	case book.EggEvent:
 		id = d.Egg
 	case book.HatchData:
+		id = d.Egg
+	case book.SexedData:
+		if t.book.Clutches[d.Clutch] != nil {
+			return d.Clutch
+		}
 		id = d.Egg
 	case book.FailData:
 		id = d.Egg
