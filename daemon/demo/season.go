@@ -1,6 +1,10 @@
 package demo
 
-import "time"
+import (
+	"time"
+
+	"clutchd/incubation"
+)
 
 // females of the invented room, and the enclosure each lives in.
 var females = []struct{ id, name, pen string }{
@@ -25,13 +29,16 @@ type clutch struct {
 	since  time.Duration // from the last look to the find
 	eggs   []fate
 	note   string
+	// mixed: the hatchlings were raised together, and counted by sex.
+	mixed bool
 }
 
 // A fate is what becomes of an egg: the box it is set in, and what else is
 // done or happens. When it hatches follows from how warm it lies.
 type fate struct {
 	box   string
-	sex   string  // as seen on the hatchling; "": not known
+	sex   string // of its hatchling; "": not known yet
+	how   incubation.SexedHow
 	moved string  // the box it is moved to
 	day   float64 // the day of the move, or of the failure
 	cause string  // it fails
@@ -49,39 +56,45 @@ func both(f fate) []fate { return []fate{f, f} }
 
 // season is what was laid, oldest first.
 var season = []clutch{
-	{106, "saffron", night, []fate{{box: "box-1", sex: "female"}}, "First of the season, one egg."},
-	{103, "pumice", weekend, both(fate{box: "box-1", sex: "female"}), ""},
-	{99, "marzipan", night, both(fate{box: "box-6", sex: "male"}), ""},
-	{94, "thistle", night, []fate{
+	{
+		ago: 109, female: "marzipan", since: night, note: "First of the season.",
+		eggs: both(fate{box: "box-6", sex: incubation.Male, how: incubation.ByAnatomy}),
+	},
+	{
+		ago: 106, female: "pumice", since: weekend, mixed: true,
+		eggs: []fate{{box: "box-6", sex: incubation.Male}, {box: "box-6", sex: incubation.Female}},
+	},
+	{ago: 103, female: "saffron", since: night, eggs: []fate{{box: "box-6"}}},
+	{ago: 94, female: "thistle", since: night, eggs: []fate{
 		{box: "box-2", day: 16, cause: "collapsed, mould on the shell"},
-		{box: "box-2"},
-	}, ""},
+		{box: "box-2", sex: incubation.Female, how: incubation.ByTemperature},
+	}},
 	{
-		90, "juniper", weekend,
-		[]fate{{box: "box-2"}, {box: "box-6", sex: "male"}},
-		"One cool, one warm, to have a pair from her.",
+		ago: 90, female: "juniper", since: weekend,
+		eggs: []fate{{box: "box-2"}, {box: "box-6", sex: incubation.Male, how: incubation.AtHatch}},
+		note: "One cool, one warm, to have a pair from her.",
 	},
-	{84, "ember", night, both(fate{box: "box-7", moved: "box-3", day: 20}), ""},
-	{80, "mica", night, both(fate{box: "box-3"}), ""},
-	{75, "saffron", glance, both(fate{box: "box-8"}), "Watched her cover them."},
-	{69, "sorrel", weekend, both(fate{box: "box-3"}), ""},
-	{63, "pumice", night, both(fate{box: "box-4"}), ""},
-	{57, "tansy", night, both(fate{box: "box-4"}), ""},
-	{52, "biscuit", night, both(fate{box: "box-1"}), ""},
+	{ago: 84, female: "ember", since: night, eggs: both(fate{box: "box-7", moved: "box-3", day: 20})},
+	{ago: 80, female: "mica", since: night, eggs: both(fate{box: "box-3"})},
+	{ago: 75, female: "saffron", since: glance, eggs: both(fate{box: "box-8"}), note: "Watched her cover them."},
+	{ago: 69, female: "sorrel", since: weekend, eggs: both(fate{box: "box-3"})},
+	{ago: 63, female: "pumice", since: night, eggs: both(fate{box: "box-4"})},
+	{ago: 57, female: "tansy", since: night, eggs: both(fate{box: "box-4"})},
+	{ago: 52, female: "biscuit", since: night, eggs: both(fate{box: "box-1"})},
 	{
-		46, "fennel", weekend, both(fate{box: "box-5"}),
-		"No probe in this box: it goes by the cabinet's air.",
+		ago: 46, female: "fennel", since: weekend, eggs: both(fate{box: "box-5"}),
+		note: "No probe in this box: it goes by the cabinet's air.",
 	},
 	{
-		30, "cricket", night,
-		[]fate{{box: "box-2"}, {box: "box-6"}},
-		"Split between the cabinets.",
+		ago: 30, female: "cricket", since: night,
+		eggs: []fate{{box: "box-2"}, {box: "box-6"}},
+		note: "Split between the cabinets.",
 	},
-	{24, "juniper", night, both(fate{box: "box-8"}), ""},
+	{ago: 24, female: "juniper", since: night, eggs: both(fate{box: "box-8"})},
 	{
-		12, "ember", night, both(fate{box: "box-7", moved: "box-3", day: 20, plan: true}),
-		"32 to day 20, then 28, as in spring.",
+		ago: 12, female: "ember", since: night, eggs: both(fate{box: "box-7", moved: "box-3", day: 20, plan: true}),
+		note: "32 to day 20, then 28, as in spring.",
 	},
-	{5, "mica", weekend, both(fate{box: "box-4"}), ""},
-	{1, "saffron", night, both(fate{box: "box-1"}), ""},
+	{ago: 5, female: "mica", since: weekend, eggs: both(fate{box: "box-4"})},
+	{ago: 1, female: "saffron", since: night, eggs: both(fate{box: "box-1"})},
 }

@@ -14,6 +14,7 @@ import (
 	"slices"
 	"time"
 
+	"clutchd/incubation"
 	"clutchd/incubation/book"
 	"clutchd/sensors/simulated"
 )
@@ -123,9 +124,16 @@ func (s *story) lay(id string, c clutch) {
 		laying.Eggs = append(laying.Eggs, book.EggName{Egg: fmt.Sprintf("%s%c", id, 'a'+i), Mark: mark})
 	}
 	s.write(found, book.KindLaying, laying)
+	var last time.Time // hatch
 	for i, f := range c.eggs {
 		set := found.Add(time.Duration(20+7*i) * time.Minute)
-		s.live(egg{laying.Eggs[i].Egg, f, found.Add(-c.since / 2), set})
+		out := s.live(egg{laying.Eggs[i].Egg, f, found.Add(-c.since / 2), set})
+		if out.After(last) {
+			last = out
+		}
+	}
+	if c.mixed {
+		s.count(id, c, last)
 	}
 	if c.note != "" {
 		s.write(found.Add(45*time.Minute), book.KindNote, book.NoteData{Subject: id, Text: c.note})
@@ -144,8 +152,9 @@ func (s *story) on(e egg, day float64) time.Time {
 	return s.seen(e.laid.Add(time.Duration(day * float64(24*time.Hour))))
 }
 
-// live tells an egg from the box to the hatch.
-func (s *story) live(e egg) {
+// live tells an egg from the box to the hatch, and gives when that was; zero
+// for one that is lost.
+func (s *story) live(e egg) time.Time {
 	s.write(e.set, book.KindEgg, book.EggData{Egg: e.id, Box: e.box})
 	if e.plan {
 		s.write(e.set.Add(20*time.Minute), book.KindPlan, book.PlanData{
@@ -157,7 +166,7 @@ func (s *story) live(e egg) {
 		lost := s.on(e, e.day)
 		s.write(lost.Add(-24*time.Hour), book.KindCandle, book.CandleData{Egg: e.id, Seen: "unsure"})
 		s.write(lost, book.KindFail, book.FailData{Egg: e.id, Cause: e.cause})
-		return
+		return time.Time{}
 	}
 	s.write(s.on(e, 10), book.KindCandle, book.CandleData{Egg: e.id, Seen: "alive"})
 	if e.moved != "" {
@@ -167,7 +176,44 @@ func (s *story) live(e egg) {
 	if s.chance.IntN(3) == 0 {
 		s.write(s.seen(out.Add(-14*time.Hour)), book.KindPip, book.EggEvent{Egg: e.id})
 	}
-	s.write(out, book.KindHatch, book.HatchData{Egg: e.id, Sex: e.sex})
+	s.out(e, out)
+	return out
+}
+
+// How old an animal is when the keeper looks at its sex, as old as the
+// season's length allows, and when one goes down as what it was meant to be.
+const (
+	lookedAt = 63 * 24 * time.Hour
+	labelled = 21 * 24 * time.Hour
+)
+
+// out tells a hatch, and how the animal turned out.
+func (s *story) out(e egg, at time.Time) {
+	hatch := book.HatchData{Egg: e.id}
+	if e.how == incubation.AtHatch {
+		hatch.Sex = e.sex
+	}
+	s.write(at, book.KindHatch, hatch)
+	later := map[incubation.SexedHow]time.Duration{
+		incubation.ByAnatomy: lookedAt, incubation.ByTemperature: labelled,
+	}[e.how]
+	if later > 0 {
+		s.write(s.seen(at.Add(later)), book.KindSexed, book.SexedData{Egg: e.id, Sex: e.sex, How: e.how})
+	}
+}
+
+// count tells how a clutch turned out that was raised together.
+func (s *story) count(id string, c clutch, last time.Time) {
+	d := book.SexedData{Clutch: id, How: incubation.ByAnatomy}
+	for _, f := range c.eggs {
+		switch f.sex {
+		case incubation.Male:
+			d.Males++
+		case incubation.Female:
+			d.Females++
+		}
+	}
+	s.write(s.seen(last.Add(lookedAt)), book.KindSexed, d)
 }
 
 // hatch gives when an egg is grown, by how warm its boxes usually are.

@@ -13,6 +13,7 @@ import (
 	"clutchd/daemon/demo"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/species"
 	"clutchd/sensors/simulated"
 )
 
@@ -79,14 +80,15 @@ func TestWhatTheSeasonHolds(t *testing.T) {
 	entries, spec := demo.Story(told, zone)
 	s := written(t, entries)
 	eggs := map[incubation.EggState]int{}
-	sexed, split := 0, 0
+	sexed := map[incubation.SexedHow]int{}
+	mixed, ask, split := 0, 0, 0
 	for _, e := range s.Eggs {
 		eggs[e.State]++
-		if e.Sex != "" {
-			sexed++
-		}
+		sexed[e.Sexed.How]++
 	}
 	for _, c := range s.Clutches {
+		mixed += c.Mixed.Count()
+		ask += len(c.SexingGap(told).Due)
 		if len(c.Eggs) == 2 && c.Eggs[0].Live() && c.Eggs[1].Live() &&
 			incubation.At(c.Eggs[0].Stays, told) != incubation.At(c.Eggs[1].Stays, told) {
 			split++
@@ -112,7 +114,11 @@ func TestWhatTheSeasonHolds(t *testing.T) {
 		{"eggs in their boxes", eggs[incubation.Incubating] + eggs[incubation.Pipped], 12, 18},
 		{"hatched", eggs[incubation.Hatched], 14, 22},
 		{"failed", eggs[incubation.Failed], 1, 1},
-		{"hatchlings of known sex", sexed, 6, 6},
+		{"hatchlings sexed by anatomy", sexed[incubation.ByAnatomy], 2, 2},
+		{"hatchlings sexed by anatomy, their eggs not known", mixed, 2, 2},
+		{"hatchlings whose sex was seen the day they hatched", sexed[incubation.AtHatch], 1, 1},
+		{"hatchlings labelled by temperature", sexed[incubation.ByTemperature], 1, 1},
+		{"hatchlings whose sex is to be looked at now", ask, 1, 1},
 		{"live clutches that lie apart", split, 1, 1},
 		{"eggs with a plan", len(s.Plans), 2, 2},
 		{"incubators", kinds(s, incubation.Incubator), 2, 2},
@@ -132,6 +138,85 @@ func TestWhatTheSeasonHolds(t *testing.T) {
 			t.Errorf("egg %s is to lie at %v, want 32 °C and then 28", id, steps)
 		}
 	}
+}
+
+// Animals are looked at when they are old enough, and none turns out to be
+// what hardly ever comes out of the temperature that it had: its box's mean
+// over the second quarter of its incubation, about when the sex is set, under
+// the middle curve of the species' own data, which names its sources.
+func TestSexesAreAsTheBoxesWere(t *testing.T) {
+	entries, _ := demo.Story(told, zone)
+	s := written(t, entries)
+	sex := species.Leopard().Sex
+	curve := incubation.Member{
+		Rising:  incubation.Flank{Pivotal: sex.Rising.Pivotal.Value, Slope: sex.Rising.Slope.Value},
+		Falling: incubation.Flank{Pivotal: sex.Falling.Pivotal.Value, Slope: sex.Falling.Slope.Value},
+	}
+	means := tspMeans(s)
+	likely := func(id, sex string) {
+		p := curve.Chance(means[id])
+		if sex == incubation.Female {
+			p = 1 - p
+		}
+		if p < 0.05 {
+			t.Errorf("egg %s became a %s at %.2f °C: the chance of that is %.3f", id, sex, means[id], p)
+		}
+	}
+	aged := func(id string, told incubation.Sexing) {
+		days := told.At.Sub(s.Eggs[id].Ended).Hours() / 24
+		if told.How == incubation.ByAnatomy && (days < 60 || days > 90) {
+			t.Errorf("the animal of egg %s was looked at on its day %.1f", id, days)
+		}
+	}
+	n := 0
+	for id, e := range s.Eggs {
+		if e.Sex != "" {
+			likely(id, e.Sex)
+			aged(id, e.Sexed)
+			n++
+		}
+	}
+	for _, c := range s.Clutches {
+		for _, e := range c.Eggs {
+			if c.Mixed.Males > 0 {
+				likely(e.ID, incubation.Male)
+			}
+			if c.Mixed.Females > 0 {
+				likely(e.ID, incubation.Female)
+			}
+			if c.Mixed.Count() > 0 {
+				aged(e.ID, c.Mixed.Sexed)
+				n++
+			}
+		}
+	}
+	if n != 6 {
+		t.Errorf("%d animals were looked into, want 6", n)
+	}
+}
+
+// tspMeans gives each hatched egg's mean temperature over the second quarter
+// of its incubation, in the simulated room.
+func tspMeans(s *book.State) map[string]float64 {
+	entries, spec := demo.Story(told, zone)
+	room := simulated.New(spec, 20, entries[0].At)
+	sums, counts := map[string]float64{}, map[string]float64{}
+	for at := entries[0].At; at.Before(told); at = at.Add(time.Hour) {
+		room.Sample(context.Background(), at)
+		for id, e := range s.Eggs {
+			laid := s.Clutches[e.Clutch].Laid.To
+			part := at.Sub(laid).Hours() / e.Ended.Sub(laid).Hours()
+			c, ok := room.Celsius(incubation.At(e.Stays, at))
+			if ok && e.State == incubation.Hatched && part >= 0.25 && part < 0.5 {
+				sums[id] += float64(c)
+				counts[id]++
+			}
+		}
+	}
+	for id, n := range counts {
+		sums[id] /= n
+	}
+	return sums
 }
 
 func kinds(s *book.State, kind incubation.PlaceKind) int {
