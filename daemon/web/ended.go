@@ -31,7 +31,7 @@ func (v *visit) ending(c monitor.ClutchNow, e monitor.EggNow) *ending {
 		return &ending{Says: because("lost"+when, egg.Cause), Lost: true}
 	}
 	out := &ending{
-		Says: "hatched" + when, Sex: v.say.sexOf(egg), Told: egg.Sexed.How == incubation.ByAnatomy,
+		Says: "hatched" + when, Sex: v.sexOf(egg), Told: egg.Sexed.How == incubation.ByAnatomy,
 	}
 	if egg.Sexed.How.Seen() {
 		out.Seen = egg.Sex

@@ -215,3 +215,32 @@ func TestUnreadableAndLongEntriesAreSaid(t *testing.T) {
 		t.Errorf("an entry that takes itself back is told as %q", got)
 	}
 }
+
+func TestOpenAPINamesEveryKindThatHasAForm(t *testing.T) {
+	text, err := files.ReadFile("openapi.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc struct {
+		Components struct {
+			Schemas map[string]struct {
+				Properties map[string]struct{ Enum []book.Kind }
+			}
+		}
+	}
+	if err := json.Unmarshal(text, &doc); err != nil {
+		t.Fatal(err)
+	}
+	var want []book.Kind
+	for _, f := range forms() {
+		want = append(want, f.Kind)
+	}
+	slices.Sort(want)
+	for _, schema := range []string{"Entry", "NewEntry"} {
+		got := doc.Components.Schemas[schema].Properties["kind"].Enum
+		slices.Sort(got)
+		if !slices.Equal(got, want) {
+			t.Errorf("%s names %v, forms exist for %v", schema, got, want)
+		}
+	}
+}

@@ -93,8 +93,26 @@ func (v *visit) due(clutch, egg string) bool {
 	})
 }
 
-// sexOf tells what is known of the sex of a hatched egg's animal.
-func (w words) sexOf(egg *incubation.Egg) string {
+// sexOf tells what is known of the sex of a hatched egg's animal, of itself
+// and by what was counted of its clutch.
+func (v *visit) sexOf(egg *incubation.Egg) string {
+	own, c := v.say.ownSex(egg), v.snap.Book.Clutches[egg.Clutch]
+	if c == nil || !c.Mixed.Sexed.How.Seen() || egg.Sexed.How == incubation.ByAnatomy {
+		return own
+	}
+	counted := "Among those counted above."
+	if c.Mixed.Count() < len(c.NotSexed()) {
+		counted = "Perhaps among those counted above."
+	}
+	if own == notSexed {
+		return counted
+	}
+	return own + " " + counted
+}
+
+const notSexed = "Not sexed."
+
+func (w words) ownSex(egg *incubation.Egg) string {
 	switch egg.Sexed.How {
 	case incubation.AtHatch:
 		return "A " + egg.Sex + ", as seen the day it hatched."
@@ -103,7 +121,7 @@ func (w words) sexOf(egg *incubation.Egg) string {
 	case incubation.ByTemperature:
 		return "Labelled " + egg.Sex + " by temperature: not looked at, so nothing is learned from it."
 	}
-	return "Not sexed."
+	return notSexed
 }
 
 // old is an animal's age when it was sexed.

@@ -56,13 +56,13 @@ func TestClutchPageTellsTheSexes(t *testing.T) {
 		{
 			"both counted, their eggs not known", 80,
 			[]book.SexedData{{Clutch: "k2", Males: 1, Females: 1, How: seen}},
-			[]string{"One male and one female: looked at 23 Aug. Which egg each came from is not known.", "Not sexed."},
-			[]string{ask, part},
+			[]string{"One male and one female: looked at 23 Aug. Which egg each came from is not known.", "<p>Among those counted above.</p>"},
+			[]string{ask, part, "Not sexed"},
 		},
 		{
 			"one of two counted", 80,
 			[]book.SexedData{{Clutch: "k2", Females: 1, How: seen}},
-			[]string{"One female: looked at 23 Aug.", ask, part},
+			[]string{"One female: looked at 23 Aug.", "<p>Perhaps among those counted above.</p>", ask, part},
 			nil,
 		},
 		{
