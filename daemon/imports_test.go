@@ -23,6 +23,7 @@ var rooms = map[string]room{
 	"incubation":         {},
 	"incubation/book":    {ours: []string{"incubation"}},
 	"incubation/species": {ours: []string{"incubation"}},
+	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
 
 	"sensors":           {ours: []string{"incubation"}},
 	"sensors/i2c":       {ours: []string{"incubation", "sensors"}, third: []string{"periph.io/x", "golang.org/x/sys"}},
