@@ -101,7 +101,7 @@ func newBenchRoom(b *testing.B, probes int) *benchRoom {
 	r.first = r.now
 	r.Monitor = monitor.New(monitor.Options{
 		Site: "bench", Zone: "UTC", Store: kept, Sampler: newNoisy(probes), Poster: mute{},
-		Ensemble: incubation.Draw(species.Leopard(), 1000), Log: slog.New(slog.DiscardHandler),
+		Ensemble: species.Ensemble(1000), Log: slog.New(slog.DiscardHandler),
 	})
 	if err := r.Start(b.Context()); err != nil {
 		b.Fatal(err)

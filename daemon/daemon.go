@@ -26,7 +26,6 @@ import (
 	"clutchd/daemon/mqtt"
 	"clutchd/daemon/store"
 	"clutchd/daemon/web"
-	"clutchd/incubation"
 	"clutchd/incubation/species"
 	"clutchd/sensors"
 	"clutchd/sensors/mqttin"
@@ -104,7 +103,7 @@ func Run(ctx context.Context, s Settings) error {
 	}
 	m := monitor.New(monitor.Options{
 		Site: cfg.Site, Zone: zone.String(), Store: kept, Sampler: sampler, Poster: outbox,
-		Ensemble: incubation.Draw(species.Leopard(), members), Log: log,
+		Ensemble: species.Ensemble(members), Log: log,
 		Fahrenheit: cfg.Unit == "F", Quiet: s.Prepare != nil, Damage: kept.Damage,
 	})
 	if err := m.Start(ctx); err != nil {

@@ -24,6 +24,10 @@ var rooms = map[string]room{
 	"incubation/book":    {ours: []string{"incubation"}},
 	"incubation/species": {ours: []string{"incubation"}},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
+	"incubation/species/fit": {
+		ours:  []string{"incubation", "incubation/species", "incubation/sampler"},
+		third: []string{"gonum.org/v1/gonum"},
+	},
 
 	"sensors":           {ours: []string{"incubation"}},
 	"sensors/i2c":       {ours: []string{"incubation", "sensors"}, third: []string{"periph.io/x", "golang.org/x/sys"}},

@@ -1,7 +1,10 @@
 package incubation_test
 
 import (
+	"math"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"clutchd/incubation"
 	"clutchd/incubation/species"
@@ -95,9 +98,10 @@ func TestDoubleLogistic(t *testing.T) {
 	near(t, "same fit: the peak is no certainty", gecko.Chance(31.695), 0.900, 0.0005)
 }
 
-// The members' sex curves lie about the fit that the profile gives.
-func TestEnsembleIsCentredOnItsProfile(t *testing.T) {
-	e := incubation.Draw(species.Leopard(), 3000)
+// What is drawn from a profile alone lies about its numbers.
+func TestDrawIsCentredOnItsProfile(t *testing.T) {
+	p := species.Leopard()
+	e := incubation.Draw(p, 3000)
 	var zero, pivotal, laid float64
 	for _, m := range e.Members {
 		zero += m.Zero
@@ -105,8 +109,86 @@ func TestEnsembleIsCentredOnItsProfile(t *testing.T) {
 		laid += m.Laid
 	}
 	n := float64(len(e.Members))
-	// Mean of two half normals about 17.5: + (2.4-2.0)/1.645/√(2π).
-	near(t, "mean zero", zero/n, 17.5+(2.4-2.0)/1.645*0.3989, 0.01)
-	near(t, "mean pivotal temperature", pivotal/n, 30.31, 0.001)
+	// The mean of two half normals lies off their median by the difference of
+	// their sd over √(2π).
+	mean := func(x incubation.Number) float64 {
+		return x.Value + (x.High+x.Low-2*x.Value)/1.6449*0.3989
+	}
+	near(t, "mean zero", zero/n, mean(p.Development.Zero), 0.01)
+	near(t, "mean pivotal temperature", pivotal/n, mean(p.Sex.Rising.Pivotal), 0.001)
 	near(t, "mean of where in the interval eggs were laid", laid/n, 0.5, 0.001)
+}
+
+// What a fit found is kept, and what belongs to one egg is dealt as Draw does.
+func TestAssemble(t *testing.T) {
+	_, fitted := species.LeopardFit()
+	e := incubation.Assemble(species.Leopard(), fitted)
+	var hatch, square, laid float64
+	for i, m := range e.Members {
+		hatch += m.Hatch
+		square += (m.Hatch - 1) * (m.Hatch - 1)
+		laid += m.Laid
+		m.Number, m.Hatch, m.Position, m.Plan, m.Laid = 0, 0, 0, 0, 0
+		if m != fitted[i] || e.Members[i].Number != i {
+			t.Fatalf("member %d is %+v, number %d; its fit was %+v", i, m, e.Members[i].Number, fitted[i])
+		}
+	}
+	n := float64(len(fitted))
+	near(t, "mean of where in development eggs hatch", hatch/n, 1, 1e-6)
+	near(t, "its sd, the profile's", math.Sqrt(square/n), species.Leopard().Development.EggSpread.Value, 2e-4)
+	near(t, "mean of where in the interval eggs were laid", laid/n, 0.5, 1e-6)
+	if e.Drawn != len(fitted) || len(e.Members) != len(fitted) {
+		t.Errorf("%d members of %d drawn, from %d", len(e.Members), e.Drawn, len(fitted))
+	}
+	again := incubation.Assemble(species.Leopard(), fitted)
+	if diff := cmp.Diff(e, again); diff != "" {
+		t.Errorf("assembled again it is another:\n%s", diff)
+	}
+}
+
+// An egg whose development in the TSP lay at a few temperatures, by each
+// summary: the mean, the one below which half lies, the mean of the chances.
+func TestByPortions(t *testing.T) {
+	m := incubation.Member{
+		Rising:  incubation.Flank{Pivotal: 30.3, Slope: 0.5},
+		Falling: incubation.Flank{Pivotal: 33, Slope: 0.4},
+	}
+	for _, row := range []struct {
+		why             string
+		celsius, weight []float64
+		mean, median    float64 // °C
+		chance          float64
+	}{
+		{"one temperature", []float64{31}, []float64{0.3}, 31, 31, m.Chance(31)},
+		{
+			"a third cool",
+			[]float64{26, 32},
+			[]float64{0.1, 0.2},
+			30, 32,
+			m.Chance(26)/3 + m.Chance(32)*2/3,
+		},
+		{
+			"the other way round",
+			[]float64{32, 26},
+			[]float64{0.1, 0.2},
+			28, 26,
+			m.Chance(26)*2/3 + m.Chance(32)/3,
+		},
+		{
+			"three, and one of them twice",
+			[]float64{30, 26, 32, 30},
+			[]float64{1, 2, 1, 1},
+			28.8, 30,
+			m.Chance(30)*0.4 + m.Chance(26)*0.4 + m.Chance(32)*0.2,
+		},
+		{"nothing behind it: the last", []float64{26, 32}, []float64{0, 0}, 32, 32, m.Chance(32)},
+	} {
+		for rule, want := range map[incubation.Summary]float64{
+			incubation.ByMean: m.Chance(row.mean), incubation.ByMedian: m.Chance(row.median),
+			incubation.ByChance: row.chance,
+		} {
+			m.Rule = rule
+			near(t, row.why, m.ByPortions(row.celsius, row.weight), want, 1e-12)
+		}
+	}
 }

@@ -18,6 +18,22 @@ func (m *Member) Rate(celsius float64) float64 {
 	return r
 }
 
+// Growth is a rate curve in the numbers that a keeper would ask for.
+type Growth struct {
+	Zero         float64 // °C
+	Anchor, Days float64 // °C, below Bend, and how long an egg takes there
+	Bend         float64 // °C
+	Peak         float64 // K above Bend: where the rate is greatest
+}
+
+// Grow gives the member a rate curve.
+func (m *Member) Grow(g Growth) {
+	m.Zero, m.Bend = g.Zero, g.Bend
+	degreeDays := g.Days * (g.Anchor - g.Zero)
+	m.PerDegree = 1 / degreeDays
+	m.Brake = m.PerDegree / (2 * g.Peak)
+}
+
 // A course is how far one member's egg has come. Times are days since the
 // earliest laying; a time of 0 has not come yet.
 type course struct {

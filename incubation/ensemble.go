@@ -75,6 +75,29 @@ func Draw(p Profile, n int) *Ensemble {
 	e := &Ensemble{Members: make([]Member, n), Profile: p, Drawn: n}
 	e.drawGrowth(&d)
 	e.drawSex(&d)
+	e.drawEgg(&d)
+	return e
+}
+
+// Assemble makes an ensemble of members that a fit found together: their
+// growth, TSP, sex curves, clutch correlation and rule are taken as they are.
+// What belongs to one egg and its record, Hatch, Position, Plan and Laid, is
+// dealt as Draw deals it: no published value speaks of that. The same profile
+// and members give the same ensemble.
+func Assemble(p Profile, fitted []Member) *Ensemble {
+	n := len(fitted)
+	d := deck{rng: rand.New(rand.NewPCG(0x636c75746368, 0x65)), n: n}
+	e := &Ensemble{Members: append([]Member(nil), fitted...), Profile: p, Drawn: n}
+	hatch := d.deal()
+	for i := range e.Members {
+		e.Members[i].hatchAt(hatch[i], p.Development.EggSpread.Value)
+	}
+	e.drawEgg(&d)
+	return e
+}
+
+// drawEgg numbers the members and deals what belongs to one egg's record.
+func (e *Ensemble) drawEgg(d *deck) {
 	position, plan, laid := d.deal(), d.deal(), d.deal()
 	for i := range e.Members {
 		m := &e.Members[i]
@@ -82,8 +105,10 @@ func Draw(p Profile, n int) *Ensemble {
 		m.Position, m.Plan = position[i], plan[i]
 		m.Laid = cumulative(laid[i])
 	}
-	return e
 }
+
+// hatchAt sets where the egg hatches, z sd off the middle.
+func (m *Member) hatchAt(z, sd float64) { m.Hatch = max(1+z*sd, 0.5, m.End) }
 
 func (e *Ensemble) drawGrowth(d *deck) {
 	p := e.Profile.Development
@@ -92,15 +117,13 @@ func (e *Ensemble) drawGrowth(d *deck) {
 	for i := range e.Members {
 		m := &e.Members[i]
 		at := p.Anchor.At(anchor[i])
-		m.Zero = min(p.Zero.At(zero[i]), at-0.5)
-		degreeDays := max(p.AnchorDays.At(days[i]), 1) * (at - m.Zero)
-		m.PerDegree = 1 / degreeDays
-		m.Bend = max(p.Bend.At(bend[i]), at)
-		m.Brake = m.PerDegree / (2 * max(p.Peak.At(peak[i]), 0.1))
-		m.Hatch = max(1+hatch[i]*p.EggSpread.Value, 0.5)
+		m.Grow(Growth{
+			Zero: min(p.Zero.At(zero[i]), at-0.5), Anchor: at, Days: max(p.AnchorDays.At(days[i]), 1),
+			Bend: max(p.Bend.At(bend[i]), at), Peak: max(p.Peak.At(peak[i]), 0.1),
+		})
 		m.Start = max(e.Profile.TSP.Start.At(start[i]), 1e-3)
 		m.End = max(e.Profile.TSP.End.At(end[i]), m.Start+1e-3)
-		m.Hatch = max(m.Hatch, m.End)
+		m.hatchAt(hatch[i], p.EggSpread.Value)
 	}
 }
 

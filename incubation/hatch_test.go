@@ -14,7 +14,7 @@ func TestHatchWindow(t *testing.T) {
 		return track.Estimate(q).Hatch
 	}
 	free := window(54, incubation.Question{})
-	if !free.Earliest.Before(day(50)) || free.Overdue {
+	if !free.Earliest.Before(day(51)) || free.Overdue {
 		t.Errorf("nothing is known of the egg, and its window is %+v", free)
 	}
 	alive := window(54, incubation.Question{AliveAt: day(53)})

@@ -14,7 +14,7 @@ var day0 = time.Date(2025, 3, 3, 12, 0, 0, 0, time.UTC)
 
 // leopards is the ensemble that ships: what the defaults of a user give.
 var leopards = sync.OnceValue(func() *incubation.Ensemble {
-	return incubation.Draw(species.Leopard(), incubation.DefaultMembers)
+	return species.Ensemble(0)
 })
 
 // day is a time that many days after day0.

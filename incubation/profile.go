@@ -164,7 +164,7 @@ func (p Profile) Check() error {
 	if d.Anchor.Value <= d.Zero.At(1.5*normal95)+0.5 {
 		complain("development.anchor_celsius %g is not well above zero_celsius", d.Anchor.Value)
 	}
-	if d.Anchor.Value > d.Bend.At(-1.5*normal95) {
+	if d.Anchor.Value > d.Bend.At(-normal95) { // what is drawn below it is put at it
 		complain("development.anchor_celsius %g is not below bend_celsius", d.Anchor.Value)
 	}
 	if p.TSP.Start.At(1.5*normal95) >= p.TSP.End.At(-1.5*normal95) {

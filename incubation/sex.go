@@ -71,6 +71,37 @@ func (m *Member) judge(k verdict) float64 {
 	return k.chances / k.weight
 }
 
+// ByPortions gives the chance of a male, by the member's own summary, of an
+// egg whose development in the TSP lay at a few constant temperatures, °C, each
+// with its share of it. Without any it is that of the last temperature.
+func (m *Member) ByPortions(celsius, weight []float64) float64 {
+	var k verdict
+	for i, w := range weight {
+		k.weight += w
+		k.first += w * (celsius[i] - reference)
+		k.chances += w * m.Chance(celsius[i])
+	}
+	if k.weight <= 0 {
+		return m.Chance(celsius[len(celsius)-1])
+	}
+	// The median: below it lies less than half, up to it at least half.
+	for i := range weight {
+		below, upTo := 0.0, 0.0
+		for j, w := range weight {
+			if celsius[j] < celsius[i] {
+				below += w
+			}
+			if celsius[j] <= celsius[i] {
+				upTo += w
+			}
+		}
+		if below < k.weight/2 && upTo >= k.weight/2 {
+			k.median = celsius[i]
+		}
+	}
+	return m.judge(k)
+}
+
 // inside is how much of the TSP lies behind, in development.
 func (c *course) inside(m *Member) float64 {
 	return min(max(c.done, m.Start), m.End) - m.Start

@@ -24,7 +24,8 @@ func TestWords(t *testing.T) {
 		{"after it", constant(27), 45, "almost surely female"},
 		{"near the threshold anything may come of it", constant(30.4), 35, "either sex"},
 		{"warm", constant(31.6), 35, "likely male"},
-		{"too warm for males", constant(34), 30, "likely female"},
+		{"too warm for males, of which little is known", constant(34), 30, "leaning female"},
+		{"far too warm for males", constant(34.7), 30, "likely female"},
 		{"a thermostat's swing is not worth a word", swinging(27), 45, "almost surely female"},
 		{
 			"a swing of two degrees a day was never tried", daily(27, 2), 45,

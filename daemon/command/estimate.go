@@ -85,11 +85,11 @@ func (f *estimateFlags) check() error {
 
 // inquiry is all that an estimate is made from.
 type inquiry struct {
-	flags   estimateFlags
-	profile incubation.Profile
-	log     logger.Log
-	laid    incubation.Laying
-	assumed bool // laid is the first row's time, for want of better
+	flags    estimateFlags
+	ensemble *incubation.Ensemble
+	log      logger.Log
+	laid     incubation.Laying
+	assumed  bool // laid is the first row's time, for want of better
 }
 
 // ask gathers what the flags and the file say.
@@ -99,7 +99,7 @@ func (f estimateFlags) ask(file string) (inquiry, error) {
 	if q.laid, err = ParseLaid(f.laid); err != nil {
 		return inquiry{}, err
 	}
-	if q.profile, err = loadProfile(f.profile); err != nil {
+	if q.ensemble, err = loadEnsemble(f.profile); err != nil {
 		return inquiry{}, err
 	}
 	options := logger.Options{Start: q.laid.From, Unit: f.unit, Probe: "record"}
@@ -155,7 +155,7 @@ type result struct {
 }
 
 func (q inquiry) answer() result {
-	track := incubation.NewTrack(incubation.Draw(q.profile, members), q.laid)
+	track := incubation.NewTrack(q.ensemble, q.laid)
 	q.replay(track)
 	ask := incubation.Question{Now: q.last(), Holds: true}
 	if q.flags.unhatched {
@@ -170,7 +170,7 @@ func (q inquiry) answer() result {
 
 // replay folds the readings into the track as the daemon folds its own.
 func (q inquiry) replay(track *incubation.Track) {
-	aligner := incubation.Aligner{Accuracy: q.flags.accuracy, Limits: q.profile.Limits}
+	aligner := incubation.Aligner{Accuracy: q.flags.accuracy, Limits: q.ensemble.Profile.Limits}
 	add := func(b incubation.Block, closed bool) {
 		if closed {
 			b.Position = incubation.Position(q.flags.position)

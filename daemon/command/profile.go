@@ -8,19 +8,20 @@ import (
 	"clutchd/incubation/species"
 )
 
-// loadProfile reads a species' profile; of no file, the leopard gecko's.
-func loadProfile(file string) (incubation.Profile, error) {
+// loadEnsemble makes an ensemble of a species' profile; of no file, it is the
+// leopard gecko's, which was fitted to what is published.
+func loadEnsemble(file string) (*incubation.Ensemble, error) {
 	if file == "" {
-		return species.Leopard(), nil
+		return species.Ensemble(members), nil
 	}
 	const mend = "give -profile a file like those in incubation/species"
 	text, err := os.ReadFile(file)
 	if err != nil {
-		return incubation.Profile{}, hint(fmt.Errorf("read the profile: %w", err), mend)
+		return nil, hint(fmt.Errorf("read the profile: %w", err), mend)
 	}
 	p, err := species.Parse(text)
 	if err != nil {
-		return incubation.Profile{}, hint(fmt.Errorf("profile %s: %w", file, err), mend)
+		return nil, hint(fmt.Errorf("profile %s: %w", file, err), mend)
 	}
-	return p, nil
+	return incubation.Draw(p, members), nil
 }

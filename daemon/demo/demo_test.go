@@ -9,7 +9,6 @@ import (
 	"clutchd/daemon/config"
 	"clutchd/daemon/monitor"
 	"clutchd/daemon/store"
-	"clutchd/incubation"
 	"clutchd/incubation/species"
 )
 
@@ -35,7 +34,7 @@ func BenchmarkSeason(b *testing.B) {
 		}
 		m := monitor.New(monitor.Options{
 			Site: "demo", Zone: "UTC", Store: kept, Sampler: s, Poster: &mute{}, Quiet: true,
-			Ensemble: incubation.Draw(species.Leopard(), 1000), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
+			Ensemble: species.Ensemble(1000), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
 		})
 		if err := m.Start(b.Context()); err != nil {
 			b.Fatal(err)

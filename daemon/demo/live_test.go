@@ -30,7 +30,7 @@ func TestGoingLiveIsNoNews(t *testing.T) {
 	sent := &mute{}
 	m := monitor.New(monitor.Options{
 		Site: "demo", Zone: "UTC", Store: kept, Sampler: s, Poster: sent, Quiet: true,
-		Ensemble: incubation.Draw(species.Leopard(), 60), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
+		Ensemble: species.Ensemble(60), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
 	})
 	if err := m.Start(t.Context()); err != nil {
 		t.Fatal(err)

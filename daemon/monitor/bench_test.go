@@ -114,7 +114,7 @@ func (b *bigRoom) watch(tb testing.TB, s *memory) *watched {
 	w := &watched{hand: newHand(b.probes...), now: b.now}
 	w.Monitor = monitor.New(monitor.Options{
 		Site: "test", Zone: "UTC", Store: s, Sampler: w.hand, Poster: &post{},
-		Ensemble: incubation.Draw(species.Leopard(), 1000),
+		Ensemble: species.Ensemble(1000),
 		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
 	})
 	for _, p := range b.probes {

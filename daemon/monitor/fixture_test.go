@@ -374,7 +374,7 @@ func newRoomOf(t *testing.T, store *memory, with func(*monitor.Options), probes 
 	r := &room{T: t, store: store, post: &post{}, hand: newHand(probes...), began: time.Now(), trusted: true, boot: "boot-1"}
 	o := monitor.Options{
 		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Poster: r.post,
-		Ensemble: incubation.Draw(species.Leopard(), members),
+		Ensemble: species.Ensemble(members),
 		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
 		Damage:   store.damage,
 	}

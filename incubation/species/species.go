@@ -2,7 +2,8 @@
 // data file each, every number with its source and what it is worth.
 //
 // It computes nothing: package incubation does. Another species needs a file
-// of the same form, no code.
+// of the same form, no code. The leopard gecko has, besides, the members that
+// package fit made of the published values, as data.
 package species
 
 import (
@@ -27,6 +28,30 @@ func Leopard() incubation.Profile {
 		panic(err)
 	}
 	return p
+}
+
+//go:embed leopard-gecko.members.json
+var leopardMembers []byte
+
+// LeopardFit gives the leopard gecko's fit: its members and how they were made.
+func LeopardFit() (Fit, []incubation.Member) {
+	f, members, err := ParseFit(leopardMembers)
+	if err != nil {
+		// The file is part of the program, and a test parses it.
+		panic(err)
+	}
+	return f, members
+}
+
+// Ensemble gives the leopard gecko's ensemble of n members, the first of the
+// fit's; all of them for 0, less, or more than there are. Estimates that are
+// to share it should: each call reads the file anew.
+func Ensemble(n int) *incubation.Ensemble {
+	_, members := LeopardFit()
+	if n <= 0 || n > len(members) {
+		n = len(members)
+	}
+	return incubation.Assemble(Leopard(), members[:n])
 }
 
 // Parse reads a profile and gives every problem of its numbers at once. A
