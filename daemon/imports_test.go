@@ -24,9 +24,10 @@ var rooms = map[string]room{
 	"incubation/book":    {ours: []string{"incubation"}},
 	"incubation/species": {ours: []string{"incubation"}},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
+	"incubation/learn":   {ours: []string{"incubation", "incubation/sampler"}},
 	"incubation/species/fit": {
-		ours:  []string{"incubation", "incubation/species", "incubation/sampler"},
-		third: []string{"gonum.org/v1/gonum"},
+			ours:               []string{"incubation", "incubation/species", "incubation/sampler"},
+		third:              []string{"gonum.org/v1/gonum"},
 	},
 
 	"sensors":           {ours: []string{"incubation"}},

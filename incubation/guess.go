@@ -1,6 +1,10 @@
 package incubation
 
-import "time"
+import (
+	"maps"
+	"slices"
+	"time"
+)
 
 // A Guess is one parameter set, of an ensemble or not, and what it holds of
 // the probes: their errors in units of their sd, 0 for one that it does not
@@ -57,6 +61,9 @@ type Reckoner struct {
 	track   *Track
 	bridges [][]stretch
 	at      float64
+	end     float64 // of the record, day
+	lately  float64 // °C
+	source  source  // of the last block
 	grid    grid
 	lot     lot
 }
@@ -68,6 +75,9 @@ func (t *Track) Reckoner(at time.Time) *Reckoner {
 	r := &Reckoner{track: t.Freeze(), at: t.day(at)}
 	r.lot.bias = make([]float64, len(t.sources))
 	r.lot.laid = t.laying / 2
+	if last, recorded := t.Last(); recorded {
+		r.end, r.lately, r.source = t.day(last.End()), t.lately(last), t.sources[t.source(last)]
+	}
 	for _, p := range r.track.parts {
 		if p.run == nil {
 			r.bridges = append(r.bridges, r.track.bridge(p.gap).stretches)
@@ -76,18 +86,38 @@ func (t *Track) Reckoner(at time.Time) *Reckoner {
 	return r
 }
 
+// Same reports whether another record would give every guess the same, as of
+// siblings that lay side by side.
+func (r *Reckoner) Same(other *Reckoner) bool {
+	a, b := r.track, other.track
+	return r.at == other.at && a.ensemble == b.ensemble && a.epoch.Equal(b.epoch) &&
+		a.laying == b.laying && slices.Equal(a.sources, b.sources) &&
+		maps.Equal(a.shelves, b.shelves) && slices.Equal(a.outages, b.outages) &&
+		slices.EqualFunc(a.parts, b.parts, samePart)
+}
+
+func samePart(a, b part) bool {
+	if a.run == nil || b.run == nil {
+		return a.run == b.run && a.gap == b.gap
+	}
+	return a.run.source == b.run.source && a.run.from == b.run.from &&
+		slices.Equal(a.run.steps, b.run.steps) && slices.Equal(a.run.silent, b.run.silent)
+}
+
 // Reckon gives what a guess makes of the record. False: there is none.
 func (r *Reckoner) Reckon(g *Guess) (Reckoning, bool) {
 	t := r.track
-	last, recorded := t.Last()
-	if !recorded {
+	if t.last.Start.IsZero() {
 		return Reckoning{}, false
 	}
 	for k, s := range t.sources {
 		r.lot.bias[k] = t.guessed(s, g)
 	}
-	r.grid.clear()
-	w := walk{m: &g.Member, grid: &r.grid}
+	w := walk{m: &g.Member}
+	if g.Member.Rule != ByMean {
+		r.grid.clear()
+		w.grid = &r.grid
+	}
 	silent, gaps := 0.0, 0
 	for _, p := range t.parts {
 		if p.run != nil {
@@ -104,17 +134,16 @@ func (r *Reckoner) Reckon(g *Guess) (Reckoning, bool) {
 		gaps++
 		silent += w.done - before
 	}
-	to := t.day(last.End())
-	off := t.guessed(t.sources[t.source(last)], g)
-	rate := g.Member.Rate(t.lately(last) + off)
-	out := Reckoning{Rate: rate, Development: w.done + rate*(r.at-to)}
-	if r.at > to {
-		silent += rate * (r.at - to)
+	now := r.lately + t.guessed(r.source, g)
+	rate := g.Member.Rate(now)
+	out := Reckoning{Rate: rate, Development: w.done + rate*(r.at-r.end)}
+	if r.at > r.end {
+		silent += rate * (r.at - r.end)
 	}
 	if out.Development > 0 {
 		out.Silent = min(silent/out.Development, 1)
 	}
-	e := end{course: w.course, at: t.lately(last) + off}
+	e := end{course: w.course, at: now}
 	out.Chance = e.judge(&g.Member, e.tally(&w, r.base(&w), false))
 	return out, true
 }

@@ -1,0 +1,6 @@
+//go:build !race
+
+package learn_test
+
+// keepers are tried in each test, with so many clutches to learn from.
+const keepers, clutches = 4, 20
