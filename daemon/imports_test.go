@@ -26,8 +26,8 @@ var rooms = map[string]room{
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
 	"incubation/learn":   {ours: []string{"incubation", "incubation/sampler"}},
 	"incubation/species/fit": {
-			ours:               []string{"incubation", "incubation/species", "incubation/sampler"},
-		third:              []string{"gonum.org/v1/gonum"},
+		ours:  []string{"incubation", "incubation/species", "incubation/sampler"},
+		third: []string{"gonum.org/v1/gonum"},
 	},
 
 	"sensors":           {ours: []string{"incubation"}},
