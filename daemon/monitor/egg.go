@@ -20,7 +20,9 @@ func (m *Monitor) ofEgg(
 	e := m.eggs.estimates[id]
 	o := alerts.Observation{
 		Subject: alerts.Subject{Kind: alerts.EggSubject, ID: id, Name: m.marks([]string{id})[0]},
-		Known:   e != nil, Eggs: []string{id}, Place: m.book.Path(incubation.At(egg.Stays, now), now),
+		// Until what hatched here has been learned from again, as after a start,
+		// dates may still move: nothing is raised or ended on them.
+		Known: e != nil && m.eggs.settled, Eggs: []string{id}, Place: m.book.Path(incubation.At(egg.Stays, now), now),
 	}
 	for _, code := range []string{"tsp-open", "hatch-near", "hatch-overdue"} {
 		o.Steady = false

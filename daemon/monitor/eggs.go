@@ -34,8 +34,13 @@ type eggWatch struct {
 	males     map[string][]float64 // by clutch
 	due       map[string]uint64    // clutches to be estimated anew, and the round they fell due in
 	round     uint64
-	wanted    map[string]bool // eggs whose record must be replayed
-	folded    time.Time       // end of what is folded
+	wanted    map[string]bool              // eggs whose record must be replayed
+	past      map[string]*incubation.Track // eggs that ended, whose record is whole
+	ensemble  *incubation.Ensemble         // of live eggs; nil: the one that ships
+	lesson    Lesson
+	untaught  bool      // outcomes changed since they were learned from
+	settled   bool      // they were learned from once
+	folded    time.Time // end of what is folded
 	open      map[time.Time]map[string]incubation.Block
 	recent    []blockSet
 	wake      chan struct{}
@@ -43,6 +48,7 @@ type eggWatch struct {
 
 func (w *eggWatch) init() {
 	w.tracks = map[string]*incubation.Track{}
+	w.past = map[string]*incubation.Track{}
 	w.estimates = map[string]*incubation.Estimate{}
 	w.males = map[string][]float64{}
 	w.due, w.wanted = map[string]uint64{}, map[string]bool{}

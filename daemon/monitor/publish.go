@@ -41,7 +41,7 @@ func (m *Monitor) publish(now time.Time, l look, took time.Duration) {
 		Site: m.opt.Site, Time: now, Trusted: m.clock.trusted, Started: m.started,
 		Tick: m.ticks, Took: took, Book: m.book,
 		Probes: l.probes, Places: l.places, Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
-		Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
+		Lesson: m.eggs.lesson, Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
 	}
 	grade(s)
 	m.snap.Store(s)

@@ -15,6 +15,12 @@ import (
 func (m *Monitor) reconcile(before, after *book.State) {
 	for id, egg := range after.Eggs {
 		old := before.Eggs[id]
+		if old != nil && taught(before, after, old, egg) {
+			m.eggs.teach()
+		}
+		if egg.Live() {
+			delete(m.eggs.past, id)
+		}
 		switch {
 		case old == nil, m.pastChanged(before, after, old, egg):
 			m.eggs.want(id)
@@ -33,6 +39,8 @@ func (m *Monitor) reconcile(before, after *book.State) {
 			delete(m.eggs.tracks, id)
 			delete(m.eggs.estimates, id)
 			delete(m.eggs.wanted, id)
+			delete(m.eggs.past, id)
+			m.eggs.teach()
 		}
 	}
 }
@@ -45,9 +53,18 @@ func (m *Monitor) end(id string, egg *incubation.Egg, after *book.State) {
 		m.eggs.want(id)
 		return
 	}
-	e := track.Estimate(question(after, egg, egg.Ended))
-	m.eggs.estimates[id] = &e
 	delete(m.eggs.tracks, id)
+	m.ended(egg, track)
+}
+
+// ended keeps an ended egg's record, and what the ensemble that ships says of
+// it: that has never seen what became of the egg.
+func (m *Monitor) ended(egg *incubation.Egg, track *incubation.Track) {
+	track = track.Under(m.opt.Ensemble)
+	e := track.Estimate(question(m.book, egg, egg.Ended))
+	m.eggs.estimates[egg.ID] = &e
+	m.eggs.past[egg.ID] = track
+	m.eggs.teach()
 }
 
 // sameQuestion reports whether the book says the same of a live egg's future

@@ -24,6 +24,9 @@ func (m *Monitor) replay(ctx context.Context) {
 		m.learnAgain(ctx)
 		for ctx.Err() == nil && m.replaySome(ctx) {
 		}
+		if ctx.Err() == nil {
+			m.learnOutcomes(ctx)
+		}
 	}
 }
 
@@ -79,7 +82,9 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 	if !egg.Live() && egg.Ended.Before(until) {
 		until = egg.Ended
 	}
-	track := incubation.NewTrack(m.opt.Ensemble, clutch.Laid)
+	m.mu.Lock()
+	track := incubation.NewTrack(m.inForce(), clutch.Laid)
+	m.mu.Unlock()
 	for _, set := range m.sets(ctx, t.book, egg, span{clutch.Laid.From, until}) {
 		foldOne(t.book, egg, track, set)
 	}
@@ -96,8 +101,7 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 		m.eggs.want(id) // the book went on
 		return
 	case !now.Live():
-		e := track.Estimate(question(m.book, now, now.Ended))
-		m.eggs.estimates[id] = &e
+		m.ended(now, track)
 		return
 	}
 	for _, set := range m.eggs.recent {
@@ -105,7 +109,7 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 			foldOne(m.book, now, track, set)
 		}
 	}
-	m.eggs.tracks[id] = track
+	m.eggs.tracks[id] = track.Under(m.inForce())
 	m.eggs.fallDue(now.Clutch)
 }
 

@@ -24,6 +24,7 @@ type Snapshot struct {
 	Alerts   []alerts.State // told, cleared and not acknowledged, or shelved; worst first
 	Clutches []ClutchNow    // newest laying first
 	Outbox   map[string]int // notices waiting, by destination
+	Lesson   Lesson         // what the room's own outcomes have taught
 	// StoreFault is why the store cannot be written, "" while it can.
 	StoreFault string
 }

@@ -163,6 +163,7 @@ func (m *Monitor) move(shift time.Duration) {
 func (m *Monitor) anew(now time.Time) {
 	m.eggs.begin(now)
 	m.relearn = true
+	m.eggs.teach()
 	m.eggs.want(slices.Collect(maps.Keys(m.book.Eggs))...)
 }
 

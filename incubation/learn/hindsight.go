@@ -120,7 +120,7 @@ type pupil struct {
 
 func (u *pupil) view(clutches []Clutch) (view, error) {
 	weights := shares(u.sums)
-	if Effective(weights) >= Enough {
+	if enough(Effective(weights), u.Base) {
 		return view{u.Base, weights}, nil
 	}
 	if u.drawn.ensemble == nil || len(clutches)-u.seen >= max(3, u.seen/2) {

@@ -8,9 +8,21 @@ import (
 	"clutchd/incubation"
 )
 
-// Enough is how many independent members must be left for reweighting alone;
-// with fewer, others are drawn anew near those that are left.
-const Enough = 100
+const (
+	// Enough is how many independent members must be left for reweighting
+	// alone; with fewer, others are drawn anew near those that are left. Of an
+	// ensemble of less than a thousand, a tenth.
+	Enough = 100
+	// fewest is the least that an ensemble must have for that: of fewer, their
+	// spread says too little of what else is plausible. Judgement.
+	fewest = 200
+)
+
+// enough reports whether so many effective members of an ensemble will do.
+func enough(effective float64, e *incubation.Ensemble) bool {
+	n := len(e.Members)
+	return n < fewest || effective >= min(Enough, float64(n)/10)
+}
 
 // A Result is an ensemble that has seen what hatched.
 type Result struct {
@@ -49,7 +61,7 @@ func (p Class) From(clutches []Clutch) (Result, error) {
 	c := newLecture(p, clutches)
 	weights := shares(sums(c.tables()))
 	out.Effective = Effective(weights)
-	if out.Effective >= Enough {
+	if enough(out.Effective, p.Base) {
 		out.Ensemble = c.resampled(weights)
 		return out, nil
 	}
