@@ -1,0 +1,100 @@
+package monitor_test
+
+import (
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// lesson waits for what is being learned.
+func (r *room) lesson() monitor.Lesson {
+	r.Helper()
+	synctest.Wait()
+	r.live(30 * time.Second)
+	return r.Snapshot().Lesson
+}
+
+// An egg that hatched teaches the estimate of its sibling; its own last
+// estimate stays what it was before anybody knew.
+func TestAHatchTeaches(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 30)
+		r.live(time.Minute)
+		r.incubator(30)
+		r.clutch()
+		r.days(41)
+		if l := r.lesson(); l.Clutches != 0 || l.Hatches != 0 {
+			t.Errorf("nothing has hatched, and it has learned %+v", l)
+		}
+		before := r.estimateOf("fern-1b").Hatch
+		r.enter(book.KindCandle, book.CandleData{Egg: "fern-1b", Seen: "alive"})
+		r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
+		own := r.estimateOf("fern-1a")
+		l := r.lesson()
+		if l.Clutches != 1 || l.Hatches != 1 || l.Sexes != 0 || len(l.Hindsight.Eggs) != 1 {
+			t.Fatalf("one egg hatched, and it has learned %+v", l)
+		}
+		// Published and kept values put the hatch at 30 °C about day 47: one on
+		// day 41 says that this room is quicker.
+		after := r.estimateOf("fern-1b").Hatch
+		if !after.Likely.Before(before.Likely.Add(-24 * time.Hour)) {
+			t.Errorf("its sibling's hatch was likely on %v, now on %v", before.Likely, after.Likely)
+		}
+		if diff := cmp.Diff(own, r.estimateOf("fern-1a")); diff != "" {
+			t.Errorf("what was said of it changed with what became of it:\n%s", diff)
+		}
+
+		// After a restart it is learned again from the history.
+		again := r.again("p")
+		again.hand.celsius("p", 30)
+		again.live(2 * time.Minute)
+		synctest.Wait()
+		again.live(30 * time.Second)
+		if diff := cmp.Diff(l, again.lesson()); diff != "" {
+			t.Errorf("after a restart it has learned (-before +after):\n%s", diff)
+		}
+	})
+}
+
+// What counts as a sex: seen on the animal, with its egg known or not.
+func TestWhatCountsAsASex(t *testing.T) {
+	for _, row := range []struct {
+		why   string
+		sexed book.SexedData
+		sexes int
+	}{
+		{"seen on the animal", book.SexedData{Egg: "fern-1a", Sex: incubation.Male, How: incubation.ByAnatomy}, 1},
+		{"told from the temperature", book.SexedData{Egg: "fern-1a", Sex: incubation.Male, How: incubation.ByTemperature}, 0},
+		{"both seen, which egg is not known", book.SexedData{Clutch: "fern-1", Males: 1, Females: 1, How: incubation.ByAnatomy}, 2},
+		{"one of two seen, which is not known", book.SexedData{Clutch: "fern-1", Males: 1, How: incubation.ByAnatomy}, 1},
+		{"counted from the temperature", book.SexedData{Clutch: "fern-1", Males: 2, How: incubation.ByTemperature}, 0},
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			r := newRoom(t, newMemory(), "p")
+			r.hand.celsius("p", 31)
+			r.live(time.Minute)
+			r.incubator(31)
+			r.clutch()
+			r.days(45)
+			r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
+			r.enter(book.KindHatch, book.HatchData{Egg: "fern-1b"})
+			r.live(time.Minute)
+			entry := r.enter(book.KindSexed, row.sexed)
+			l := r.lesson()
+			if l.Sexes != row.sexes || l.Hatches != 2 {
+				t.Errorf("%s: learned from %d sexes and %d hatches, want %d and 2", row.why, l.Sexes, l.Hatches, row.sexes)
+			}
+			r.enter(book.KindVoid, book.VoidData{Entry: entry.Seq})
+			if l := r.lesson(); l.Sexes != 0 {
+				t.Errorf("%s: taken back, and still %d sexes are learned from", row.why, l.Sexes)
+			}
+		})
+	}
+}
