@@ -1,0 +1,5 @@
+//go:build !race
+
+package incubation_test
+
+const raced = false
