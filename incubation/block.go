@@ -118,6 +118,7 @@ func (a *Aligner) Add(r Reading) (Block, bool) {
 	if r.Quality == Suspect {
 		weight = suspectWeight
 	}
+	a.silent = min(a.silent, max(r.Time.Sub(a.start), 0))
 	a.sum += weight * float64(r.Celsius)
 	a.weight += weight
 	a.count++

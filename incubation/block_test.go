@@ -68,7 +68,7 @@ func TestAligner(t *testing.T) {
 			"inside a block any order will do",
 			[]incubation.Reading{reading(minute(9), 30), reading(minute(1), 28)},
 			minute(10),
-			[]incubation.Block{at(0, 29, 0.1)},
+			[]incubation.Block{at(0, 29, 0.9)},
 		},
 		{
 			"a reading older than the open block is dropped",

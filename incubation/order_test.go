@@ -107,9 +107,7 @@ func pieceTogether(
 	return track
 }
 
-// shuffleSteps puts the readings of each step into another order, all but its
-// first: behind a gap a block counts as read from the reading that came first,
-// so there the order is a matter of up to one block's share of the basis.
+// shuffleSteps puts the readings of each step into another order.
 func shuffleSteps(readings []incubation.Reading, rng *rand.Rand) {
 	for from := 0; from < len(readings); {
 		step := readings[from].Time.Truncate(incubation.BlockLength)
@@ -117,7 +115,7 @@ func shuffleSteps(readings []incubation.Reading, rng *rand.Rand) {
 		for to < len(readings) && readings[to].Time.Truncate(incubation.BlockLength).Equal(step) {
 			to++
 		}
-		rest := readings[from+1 : to]
+		rest := readings[from:to]
 		rng.Shuffle(len(rest), func(i, j int) { rest[i], rest[j] = rest[j], rest[i] })
 		from = to
 	}

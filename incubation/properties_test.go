@@ -129,10 +129,11 @@ func TestGapsNeverNarrow(t *testing.T) {
 }
 
 // As blocks arrive the measured share never shrinks, whatever was read and
-// missed, nor does what is projected grow. Nor does the share of gaps, but for
+// missed, nor does what is projected grow, or the share of gaps shrink; but for
 // this: how far a place may have wandered in a gap is learned from all of its
-// record, so that what members make of a gap is seen anew with each block. A
-// thousand random records had it shrink by 1.4e-5 at most.
+// record, so that what members make of a gap, and with it where in the record
+// the TSP lies, is seen anew with each block. A thousand random records had
+// that move a share by 1.4e-5 at most.
 func TestBasisOnlyGrows(t *testing.T) {
 	e := few()
 	rapid.Check(t, func(r *rapid.T) {
@@ -153,9 +154,9 @@ func TestBasisOnlyGrows(t *testing.T) {
 				at = b.End()
 			}
 			now := track.Estimate(incubation.Question{Now: at}).Basis
-			const digits, learned = 1e-12, 1e-4
-			if now.Measured < last.Measured-digits || now.Gap < last.Gap-learned ||
-				now.Projected > last.Projected+digits {
+			const learned = 1e-4
+			if now.Measured < last.Measured-learned || now.Gap < last.Gap-learned ||
+				now.Projected > last.Projected+learned {
 				r.Fatalf("basis went from %+v to %+v", last, now)
 			}
 			last = now
