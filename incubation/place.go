@@ -80,4 +80,7 @@ type Placement struct {
 	Accuracy float64
 	// Offset is added to the probe's raw temperature, K.
 	Offset float64
+	// Shelf names the box and the incubator it stands in, where Sources gives
+	// a probe of the incubator for an egg in the box; else empty.
+	Shelf string
 }

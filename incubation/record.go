@@ -34,7 +34,7 @@ func Sources(room Layout, stays []Stay, t time.Time) []Placement {
 		own := len(out)
 		out = room.within(out, outer, t)
 		for i := own; i < len(out); i++ {
-			out[i].Position = IncubatorAir
+			out[i].Position, out[i].Shelf = IncubatorAir, ShelfName(place, outer)
 		}
 	}
 	return out
@@ -68,7 +68,7 @@ func Piece(sources []Placement, blocks map[string]Block) (Block, bool) {
 			if !ok || !finite(float64(b.Celsius)) {
 				continue
 			}
-			b.Probe, b.Position = sources[j].Probe, sources[j].Position
+			b.Probe, b.Position, b.Shelf = sources[j].Probe, sources[j].Position, sources[j].Shelf
 			if sources[j].Accuracy > 0 {
 				b.Accuracy = sources[j].Accuracy
 			}

@@ -29,28 +29,6 @@ func (t *Track) source(b Block) int {
 	return len(t.sources) - 1
 }
 
-// A Shelf is what has been learned of a box against the air of the incubator
-// that it stands in: how much warmer it is, and how sure that is, K.
-type Shelf struct{ Kelvin, SD float64 }
-
-// SetShelf says what was learned of a shelf, by the name that blocks have it
-// under. Stretches of which only the incubator was measured count as the box.
-func (t *Track) SetShelf(name string, s Shelf) {
-	if t.shelves == nil {
-		t.shelves = map[string]Shelf{}
-	}
-	t.shelves[name] = s
-}
-
-// shelf gives what was learned of the shelf that a source measured around.
-func (t *Track) shelf(s source) (Shelf, bool) {
-	if s.position != IncubatorAir || s.shelf == "" {
-		return Shelf{}, false
-	}
-	shelf, learned := t.shelves[s.shelf]
-	return shelf, learned
-}
-
 // probes gives the probes of a source, and how far the error of each, one sd,
 // moves it. The mean of n probes that are off by as much each, independently,
 // is off by the mean of their errors; its accuracy is already that of the

@@ -30,9 +30,11 @@ type Track struct {
 	last     Block // zero before the first
 	wander   wander
 	harm     Harm
-	shelves  map[string]Shelf
+	shelves  map[string]*Shelf
 	outages  []Outage
-	without  Doubt // put aside
+	// askedGaps is for how many gaps the neighbours were asked.
+	askedGaps int
+	without   Doubt // put aside
 }
 
 // A part of a record is a run, or the gap that leads to the next.

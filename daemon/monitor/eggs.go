@@ -113,6 +113,9 @@ func (m *Monitor) fold(now time.Time) {
 		w.recent = append(w.recent, set)
 		for id, track := range w.tracks {
 			foldOne(m.book, m.book.Eggs[id], track, set)
+			if track.Unasked() {
+				w.want(id)
+			}
 		}
 	}
 	w.folded = until

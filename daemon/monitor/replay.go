@@ -15,6 +15,7 @@ import (
 // after a late import or a moved probe. It runs beside the tick; what was
 // folded meanwhile is added before the track is put in place.
 func (m *Monitor) replay(ctx context.Context) {
+	shelves := map[string]shelfLesson{}
 	for {
 		select {
 		case <-ctx.Done():
@@ -22,7 +23,7 @@ func (m *Monitor) replay(ctx context.Context) {
 		case <-m.eggs.wake:
 		}
 		m.learnAgain(ctx)
-		for ctx.Err() == nil && m.replaySome(ctx) {
+		for ctx.Err() == nil && m.replaySome(ctx, shelves) {
 		}
 		if ctx.Err() == nil {
 			m.learnOutcomes(ctx)
@@ -32,15 +33,16 @@ func (m *Monitor) replay(ctx context.Context) {
 
 // A task is one replay: eggs of one state of the book.
 type task struct {
-	book  *book.State
-	eggs  []string
-	until time.Time
+	book    *book.State
+	eggs    []string
+	until   time.Time
+	shelves map[string]shelfLesson // the loop's own, kept from task to task
 }
 
 // replaySome replays the eggs wanted now and reports whether there were any.
-func (m *Monitor) replaySome(ctx context.Context) bool {
+func (m *Monitor) replaySome(ctx context.Context, shelves map[string]shelfLesson) bool {
 	m.mu.Lock()
-	t := task{book: m.book, until: m.eggs.folded}
+	t := task{book: m.book, until: m.eggs.folded, shelves: shelves}
 	ready := m.clock.trusted && !m.quiet
 	if ready {
 		t.eggs = slices.SortedFunc(maps.Keys(m.eggs.wanted), func(a, b string) int {
@@ -88,6 +90,7 @@ func (m *Monitor) replayEgg(ctx context.Context, t task, id string) {
 	for _, set := range m.sets(ctx, t.book, egg, span{clutch.Laid.From, until}) {
 		foldOne(t.book, egg, track, set)
 	}
+	m.hint(ctx, t, egg, track)
 	if ctx.Err() != nil {
 		return // the record is not whole
 	}

@@ -1,0 +1,93 @@
+package monitor_test
+
+import (
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"clutchd/incubation"
+	"clutchd/incubation/book"
+)
+
+// A breaker trips for half a day while the eggs' own probe is silent. Where
+// the incubator beside it was measured and cooled, these eggs are taken to have
+// cooled too; where it kept its heat, they are not.
+func TestNeighboursTellOfAnOutage(t *testing.T) {
+	development := map[string]float64{}
+	for _, row := range []struct {
+		why      string
+		coolest  incubation.Celsius
+		neighbor bool
+	}{
+		{"no neighbour", 0, false},
+		{"a neighbour that kept its heat", 30, true},
+		{"a neighbour that cooled", 21, true},
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			r := newRoom(t, newMemory(), "p", "n")
+			r.hand.celsius("p", 30)
+			r.hand.celsius("n", 30)
+			r.live(time.Minute)
+			r.incubator(30)
+			r.enter(book.KindPlace, book.PlaceData{Place: "other", Kind: incubation.Incubator, Name: "Other"})
+			if row.neighbor {
+				r.enter(book.KindProbe, book.ProbeData{Probe: "n", Place: "other", Position: incubation.IncubatorAir})
+			}
+			r.clutch()
+			r.days(6)
+			r.hand.silent("p")
+			r.live(30 * time.Minute)
+			r.hand.celsius("n", row.coolest)
+			r.live(12 * time.Hour)
+			r.hand.celsius("n", 30)
+			r.live(time.Hour)
+			r.hand.celsius("p", 30)
+			r.live(time.Hour)
+			synctest.Wait()
+			r.live(30 * time.Minute)
+			e := r.estimateOf("fern-1a")
+			if e == nil {
+				t.Fatalf("%s: no estimate", row.why)
+			}
+			development[row.why] = e.Development.Fraction
+		})
+	}
+	without, kept, cooled := development["no neighbour"], development["a neighbour that kept its heat"], development["a neighbour that cooled"]
+	if without != kept {
+		t.Errorf("development is %.5f without a neighbour, %.5f with one that kept its heat", without, kept)
+	}
+	// Half a day at 30 °C is 1/94 of development; most of it must be missing.
+	if lost := kept - cooled; lost < 0.004 || lost > 0.011 {
+		t.Errorf("development is %.5f, %.5f where the neighbour cooled: %.5f less", kept, cooled, lost)
+	}
+}
+
+// The probe is taken out of a box on a warm shelf. What it had shown of the
+// shelf goes on counting.
+func TestALearnedShelfGoesOnCounting(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p", "air")
+		r.hand.celsius("p", 29.5)
+		r.hand.celsius("air", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.enter(book.KindProbe, book.ProbeData{Probe: "air", Place: "inc", Position: incubation.IncubatorAir})
+		r.days(2)
+		r.enter(book.KindProbe, book.ProbeData{Probe: "p"})
+		r.live(time.Hour)
+		r.clutch()
+		r.days(22)
+		synctest.Wait()
+		r.live(30 * time.Minute)
+		e := r.estimateOf("fern-1a")
+		if e == nil || e.CTE == nil {
+			t.Fatalf("no CTE: %+v", e)
+		}
+		if c := float64(e.CTE.Value); c < 29.3 || c > 29.7 {
+			t.Errorf("CTE is %.2f: the incubator's air was at 28, the shelf 1.5 K warmer", c)
+		}
+		if width := float64(e.CTE.High - e.CTE.Low); width > 1.5 {
+			t.Errorf("CTE is known to %.2f K; without the shelf it would be 2.7", width)
+		}
+	})
+}
