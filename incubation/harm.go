@@ -7,6 +7,9 @@ import "time"
 type LimitSet struct {
 	High Number `json:"high_celsius"`
 	Low  Number `json:"low_celsius"`
+	// Hatched is the lowest constant temperature with published hatching; nil:
+	// not given. Between it and Low nobody has shown that eggs hatch.
+	Hatched *Number `json:"hatched_celsius,omitempty"`
 }
 
 // Harm is how far and how long an egg was outside the limits, as measured.

@@ -108,6 +108,9 @@ func (p Profile) figures() []figure {
 		{"limits.high_celsius", p.Limits.High, 20, 50},
 		{"limits.low_celsius", p.Limits.Low, 1, 40},
 	}
+	if h := p.Limits.Hatched; h != nil {
+		out = append(out, figure{"limits.hatched_celsius", *h, 1, 45})
+	}
 	if l := p.Sex.Rising; l != nil {
 		out = append(out, l.figures("sex.rising")...)
 	}

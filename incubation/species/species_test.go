@@ -69,8 +69,8 @@ func TestLeopard(t *testing.T) {
 		t.Fatal(err)
 	}
 	walk("profile", whole)
-	if numbers != 23 {
-		t.Errorf("found %d numbers, want 23", numbers)
+	if numbers != 24 {
+		t.Errorf("found %d numbers, want 24", numbers)
 	}
 }
 
