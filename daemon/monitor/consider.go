@@ -36,6 +36,26 @@ func (m *Monitor) Consider(egg string, plans ...[]incubation.Step) (incubation.A
 	return track.Ask(q, plans...), nil
 }
 
+// Propose gives where a live egg could lie from now on for the sex that is
+// wanted, among the boxes there are. It changes nothing. The error is a
+// *Refusal.
+func (m *Monitor) Propose(egg string, want incubation.Wish) (incubation.Proposals, error) {
+	if want != incubation.AnySex && want != incubation.WantMale && want != incubation.WantFemale {
+		return incubation.Proposals{}, &Refusal{Field: "want", Text: fmt.Sprintf("%.20q is not male, female or any", want)}
+	}
+	track, q, err := m.asked(egg)
+	if err != nil {
+		return incubation.Proposals{}, err
+	}
+	snap := m.Snapshot()
+	q.Now = q.Now.In(m.zone)
+	c := incubation.Choice{Want: want, Spots: snap.Spots()}
+	if e := snap.Book.Eggs[egg]; e != nil {
+		c.Home = incubation.At(e.Stays, snap.Time)
+	}
+	return track.Propose(q, c), nil
+}
+
 // Narrowings gives a live egg's estimate without each of the doubts that a
 // keeper can do something about. The error is a *Refusal.
 func (m *Monitor) Narrowings(egg string) ([]incubation.Narrowing, error) {

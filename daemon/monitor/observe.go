@@ -87,6 +87,9 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 	if key != w.shelf {
 		w.shelf, w.differs = key, difference{}
 	}
+	if keeps := keepsTo(p); keeps != w.keeps {
+		w.keeps, w.lately = keeps, difference{}
+	}
 	w.learns = false
 	if p.Celsius == nil {
 		return

@@ -174,6 +174,7 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	if w := m.watch[place.ID]; w != nil {
 		n.Offset, n.Settling = w.differs.known(), w.settling(now)
 	}
+	n.Expected = m.expected(n, now)
 	return n
 }
 

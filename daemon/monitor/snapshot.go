@@ -61,7 +61,10 @@ type PlaceNow struct {
 	Low, High   *incubation.Celsius
 	LowHumidity *incubation.Humidity
 	// Offset is the learned difference from its incubator, K; nil: not known.
-	Offset   *float64
+	Offset *float64
+	// Expected is the temperature to come as long as nobody changes anything:
+	// see Monitor.expected; nil: nothing is known to go by.
+	Expected *incubation.Celsius
 	Settling time.Time       // off-setpoint rules wait until then; zero: they do not
 	Eggs     []string        // ids of the live eggs that lie here
 	Worst    alerts.Severity // of the alerts about it; "": none

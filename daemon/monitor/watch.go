@@ -34,6 +34,8 @@ type placeWatch struct {
 	shelf    string       // what the learned difference is one of
 	learns   bool         // that is not known yet
 	differs  difference
+	keeps    string     // what its temperature depends on: see keepsTo
+	lately   difference // its temperature, °C, learned while keeps stays the same and it is settled
 }
 
 type trailPoint struct {
@@ -51,6 +53,9 @@ func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsi
 		w.smooth += (celsius - w.smooth) * share(dt, smoothFor)
 		if outer != nil {
 			w.differs.learn(celsius-float64(*outer), dt)
+		}
+		if w.settling(now).IsZero() {
+			w.lately.learn(celsius, dt)
 		}
 	}
 	w.last = now

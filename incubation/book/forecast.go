@@ -133,6 +133,27 @@ func (s *State) thermostat(place string) []Setpoint {
 	return out
 }
 
+// Thermostat gives what the thermostat of a place, or of the nearest thing
+// that it stands in and that has one, aims at from a time on, and then what is
+// planned of it, in order. Nil where the book does not say.
+func (s *State) Thermostat(place string, from time.Time) []incubation.Step {
+	for _, p := range s.chain(place, from) {
+		points := s.thermostat(p.ID)
+		now, known := latest(points, from)
+		if !known {
+			continue
+		}
+		out := []incubation.Step{{From: from.UTC(), Celsius: now.Celsius}}
+		for _, point := range points {
+			if point.From.After(from) {
+				out = append(out, incubation.Step{From: point.From, Celsius: point.Celsius})
+			}
+		}
+		return out
+	}
+	return nil
+}
+
 // latest gives the last of the points that lie at or before t.
 func latest(points []Setpoint, t time.Time) (Setpoint, bool) {
 	for i := len(points) - 1; i >= 0; i-- {

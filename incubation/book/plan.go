@@ -114,3 +114,14 @@ func (t PlanStep) time(zero time.Time) time.Time {
 	}
 	return zero.Add(time.Duration(t.Day * 24 * float64(time.Hour)))
 }
+
+// When is the time that a step of an egg's plan is due, its day counted from
+// the middle of the laying interval. Of an egg that is not in the book a day
+// has none: the zero time.
+func (s *State) When(egg string, step PlanStep) time.Time {
+	e := s.Eggs[egg]
+	if e == nil {
+		return step.At.UTC()
+	}
+	return step.time(s.dayZero(e))
+}
