@@ -124,7 +124,7 @@ func Run(ctx context.Context, s Settings) error {
 		pages, err = web.New(web.Options{
 			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
-			Door: m, History: kept, Metrics: metrics.Handler(m.Snapshot),
+			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
 			Log: log, Zone: zone, Units: cfg.Unit,
 		})
 		if err != nil {

@@ -71,9 +71,11 @@ type Proposal struct {
 	Stays []Stay // in order, the first from the time asked at; the last has no end
 	Steps []Step // the temperatures that makes
 	Moves int
-	// Odds are of the wanted sex by the edge of the interval against it, and
-	// Behind how far they lie under the first proposal's; 0 without a wish.
+	// Odds are of the wanted sex by the edge of the interval against it, in
+	// whole percents, and Behind how far they lie under the first proposal's; 0
+	// without a wish.
 	Odds, Behind float64
+	chance       float64 // of the wanted sex
 	Why          Reason
 	Warnings     []Warning
 	Outcome
@@ -90,8 +92,8 @@ type LeftOut struct {
 type Proposals struct {
 	Answer // as the book has it now
 	Want   Wish
-	// List has the best odds first; of equal ones the fewest moves, then the
-	// earliest hatch. Staying is always on it. Empty: nothing is known to go by.
+	// List has the best odds first; of equal ones the best chance, then the
+	// fewest moves, then the earliest hatch. Staying is always on it. Empty: nothing is known to go by.
 	List    []Proposal
 	LeftOut []LeftOut
 }
@@ -126,7 +128,8 @@ func (t *Track) Propose(q Question, c Choice) Proposals {
 	}
 	q.Holds = false
 	for i, o := range t.Ask(q, plans...).Plans {
-		all[i].Outcome, all[i].Odds = o, c.Want.odds(o.Sex)
+		all[i].Outcome = o
+		all[i].Odds, all[i].chance = points(c.Want.odds(o.Sex)), c.Want.chance(o.Sex)
 		all[i].Warnings = t.ensemble.Profile.Limits.Warn(all[i].Steps)
 	}
 	out.List = c.Want.shortlist(all)
@@ -152,4 +155,13 @@ func changeDays(now time.Time, tsp TSP) []time.Time {
 		out = append(out, time.Date(now.Year(), now.Month(), now.Day()+d, 12, 0, 0, 0, now.Location()))
 	}
 	return out
+}
+
+// Profile gives the species that an answer is about; the zero one if nothing
+// was asked.
+func (a Answer) Profile() Profile {
+	if a.ensemble == nil {
+		return Profile{}
+	}
+	return a.ensemble.Profile
 }

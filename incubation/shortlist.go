@@ -31,10 +31,15 @@ func (w Wish) shortlist(all []Proposal) []Proposal {
 	return kept
 }
 
-// better puts the better odds first, then fewer moves, then the earlier hatch.
+// better puts the better odds first; of equal ones the better chance, then
+// fewer moves, then the earlier hatch.
 func better(a, b Proposal) int {
-	return cmp.Or(cmp.Compare(b.Odds, a.Odds), cmp.Compare(a.Moves, b.Moves), sooner(a, b))
+	return cmp.Or(cmp.Compare(b.Odds, a.Odds), cmp.Compare(points(b.chance), points(a.chance)),
+		cmp.Compare(a.Moves, b.Moves), sooner(a, b))
 }
+
+// points rounds a share to whole percents: what lies beyond, nobody can tell.
+func points(share float64) float64 { return math.Round(100*share) / 100 }
 
 // sooner puts the earlier hatch first, and last one that is not to be told.
 func sooner(a, b Proposal) int {
@@ -51,17 +56,18 @@ func (p Proposal) work() int { return p.Moves + len(p.Stays) - 1 }
 func stays(p Proposal) bool { return p.Moves == 0 }
 
 // spares reports whether one proposal makes another needless: less work for
-// the same odds or for as good a chance, or the same places on a better day.
-// (Of two temperatures in turn the edge can be better and the chance not, as
-// errors then weigh against each other; but eggs of this model were kept at
-// one.) Without a wish it is the same chance and the same day of hatching that
-// make another needless.
+// as good a chance, or the same places on a better day. Of two temperatures in
+// turn the edge can be better and the chance not, as errors then weigh against
+// each other; but the eggs that the estimate is from were kept at one. Without
+// a wish it is the same chance and the same day of hatching that make another
+// needless.
 func (w Wish) spares(one, other Proposal) bool {
 	if w == AnySex {
 		return one.Moves < other.Moves && one.same(other)
 	}
 	if one.work() < other.work() {
-		return one.Odds >= other.Odds-sameOdds || w.chance(one.Sex) >= w.chance(other.Sex)
+		same := one.Odds >= other.Odds-sameOdds && one.chance >= other.chance-sameOdds
+		return same || one.chance >= other.chance
 	}
 	return one.Moves == other.Moves && len(one.Stays) == len(other.Stays) &&
 		slices.EqualFunc(one.Stays, other.Stays, func(a, b Stay) bool { return a.Place == b.Place })

@@ -72,6 +72,7 @@ var asked = map[string]string{
 	"/api/room": "/api/room", "/api/clutches": "/api/clutches", "/api/clutches/{id}": "/api/clutches/k3",
 	"/api/clutches/{id}/history": "/api/clutches/k3/history?points=50",
 	"/api/readings":              "/api/readings?probe=w1-28-04b2&points=20",
+	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
 	"/api/alerts":                "/api/alerts", "/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
 }
 
@@ -240,6 +241,14 @@ func TestAPIRefusesWhatItDoesNotUnderstand(t *testing.T) {
 		{"an acknowledgement of nothing", "POST", "/api/alerts/too-warm.place.box-2/acknowledge", `{}`, 422, "occurrence"},
 		{"a shelf for ever", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","seconds":1e9}`, 422, "seconds"},
 		{"a shelf for no time", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81"}`, 422, "seconds"},
+		{"plans for an egg that is not here", "GET", "/api/eggs/none/plans", "", 404, ""},
+		{"a sex that is none", "GET", "/api/eggs/k3-b/plans?want=both", "", 422, "want"},
+		{"plans for an egg that has hatched", "GET", "/api/eggs/k1-a/plans?want=male", "", 422, "egg"},
+		{"a question about an egg that is not here", "POST", "/api/eggs/none/consider", `{"plans":[[{"day":30,"celsius":28}]]}`, 404, ""},
+		{"a question about no plan", "POST", "/api/eggs/k3-b/consider", `{"plans":[]}`, 422, "plans"},
+		{"a plan hotter than 45 °C", "POST", "/api/eggs/k3-b/consider", `{"plans":[[{"day":30,"celsius":46}]]}`, 422, "plans"},
+		{"a plan for a day that is over", "POST", "/api/eggs/k3-b/consider", `{"plans":[[{"day":3,"celsius":28}]]}`, 422, "plans"},
+		{"a plan that is no list", "POST", "/api/eggs/k3-b/consider", `{"plans":{"day":30,"celsius":28}}`, 400, ""},
 		{"no time", "POST", "/api/clock", `{}`, 422, "now"},
 	} {
 		t.Run(c.sentence, func(t *testing.T) {

@@ -154,8 +154,9 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 				n.Read = p.Latest.Time
 			}
 		}
+		n.Expected = n.Setpoint
 		if c > 0 {
-			n.Celsius = &c
+			n.Celsius, n.Expected = &c, &c
 		}
 		if high > 0 {
 			n.Low, n.High = &low, &high
@@ -398,7 +399,7 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 		Entries: func(since uint64) []book.Entry {
 			return slices.DeleteFunc(slices.Clone(entries), func(e book.Entry) bool { return e.Seq <= since })
 		},
-		History: memory{s.snap.Book},
+		History: memory{s.snap.Book}, Planner: desk{s},
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "clutchd_build_info 1") }),
 	}
 	for _, f := range change {

@@ -12,7 +12,7 @@ import (
 
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
-	"room", "clutches", "clutch", "place", "alerts", "rules",
+	"room", "clutches", "clutch", "eggplan", "place", "alerts", "rules",
 	"entries", "form", "login", "about", "problem",
 }
 

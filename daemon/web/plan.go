@@ -8,7 +8,7 @@ import (
 )
 
 // planSteps is how many changes one form plans at a time.
-const planSteps = 3
+const planSteps = 4
 
 func planForm() form {
 	return form{
@@ -29,7 +29,12 @@ func planFields(v *visit) []field {
 		o.Value, o.Text = "egg:"+o.Value, "egg "+o.Text
 		who.Options = append(who.Options, o)
 	}
-	out := []field{who}
+	return append([]field{who}, v.changeFields()...)
+}
+
+// changeFields asks for a plan's changes, four questions each.
+func (v *visit) changeFields() []field {
+	var out []field
 	for i := range planSteps {
 		n := strconv.Itoa(i + 1)
 		out = append(out,
@@ -48,7 +53,7 @@ func planFields(v *visit) []field {
 }
 
 func readPlan(a *answers) any {
-	d := book.PlanData{Steps: []book.PlanStep{}}
+	var d book.PlanData
 	switch kind, id := a.pair("about"); kind {
 	case "place":
 		d.Place = id
@@ -58,6 +63,13 @@ func readPlan(a *answers) any {
 		a.blame("about", "choose what the plan is for")
 		return nil
 	}
+	d.Steps = a.planSteps()
+	return d
+}
+
+// planSteps reads the changes that changeFields asks for; never nil.
+func (a *answers) planSteps() []book.PlanStep {
+	out := []book.PlanStep{}
 	for i := range planSteps {
 		n := strconv.Itoa(i + 1)
 		if !a.any("at-"+n, "day-"+n, "celsius-"+n, "box-"+n) {
@@ -73,7 +85,7 @@ func readPlan(a *answers) any {
 		if a.any("celsius-" + n) {
 			step.Celsius = a.degrees("celsius-" + n)
 		}
-		d.Steps = append(d.Steps, step)
+		out = append(out, step)
 	}
-	return d
+	return out
 }

@@ -53,7 +53,10 @@ func atNoon(t *testing.T, f func(t *testing.T)) {
 // pages are all that can be opened, by the name of their golden file.
 var pages = map[string]string{
 	"room": "/", "clutches": "/clutches", "clutch": "/clutches/k3", "clutch-ended": "/clutches/k1",
-	"place": "/places/box-2", "place-week": "/places/oak?span=7d", "place-bare": "/places/lay-pepper",
+	"eggplan": "/eggs/k3-b/plan?want=male", "eggplan-female": "/eggs/k4-a/plan?want=female",
+	"eggplan-any": "/eggs/k4-a/plan", "eggplan-closed": "/eggs/k2-a/plan?want=male", "eggplan-hatched": "/eggs/k1-a/plan",
+	"eggplan-own": "/eggs/k4-a/plan?want=male&day-1=10&box-1=box-3&day-2=25&celsius-2=31.5",
+	"place":       "/places/box-2", "place-week": "/places/oak?span=7d", "place-bare": "/places/lay-pepper",
 	"alerts": "/alerts", "rules": "/alerts/rules", "entries": "/entries", "about": "/about",
 	"form-laying": "/entries/new?kind=laying", "form-plan": "/entries/new?kind=plan&place=tin",
 	"form-limits": "/entries/new?kind=limits&place=box-2", "form-probe": "/entries/new?kind=probe&probe=w1-28-04d4",

@@ -50,6 +50,7 @@ type Options struct {
 	Entries  func(uint64) []book.Entry // those with a sequence above it, in order
 	Door     Door                      // where changes go
 	History  History                   // nil: pages without charts
+	Planner  Planner                   // nil: nothing is planned
 	Metrics  http.Handler              // nil: no /metrics
 	Log      *slog.Logger              // nil: discarded
 	Zone     *time.Location            // of the room; nil: UTC
