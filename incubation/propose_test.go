@@ -60,7 +60,7 @@ func TestPropose(t *testing.T) {
 		{
 			"one that lies well already stays: no move is offered for the same odds", constant(27.5), 3,
 			incubation.Choice{Want: incubation.WantFemale, Home: "cool", Spots: shelves(3)},
-			incubation.TSPBefore, "cool", incubation.ForOdds,
+			incubation.TSPBefore, "cool", incubation.ForStaying,
 			[]string{"cool, then warm", "middle, then cool"},
 		},
 		{
@@ -76,7 +76,7 @@ func TestPropose(t *testing.T) {
 		{
 			"after the TSP nothing changes the sex any more, so nothing but staying is offered", constant(30), 38,
 			incubation.Choice{Want: incubation.WantMale, Home: "middle", Spots: shelves(38)},
-			incubation.TSPClosed, "middle", incubation.ForOdds,
+			incubation.TSPClosed, "middle", incubation.ForStaying,
 			[]string{"warm", "cool"},
 		},
 		{

@@ -84,7 +84,7 @@ func (w Wish) why(list []Proposal, i int) Reason {
 	p := list[i]
 	fewer := func(o Proposal) bool { return o.Moves <= p.Moves }
 	switch {
-	case w == AnySex && stays(p):
+	case stays(p) && (w == AnySex || len(list) == 1):
 		return ForStaying
 	case w == AnySex:
 		return ForShowing

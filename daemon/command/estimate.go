@@ -12,7 +12,8 @@ import (
 )
 
 const estimateUsage = "estimate [-laid TIME] [-eggs N] [-profile FILE] [-accuracy K] " +
-	"[-position substrate|box-air|incubator-air] [-hold C] [-unhatched] [-unit C|F] [-json] FILE.csv"
+	"[-position substrate|box-air|incubator-air] [-hold C | -plan PLAN] " +
+	"[-unhatched] [-unit C|F] [-json] FILE.csv"
 
 // members is the size of the ensemble an estimate is made under.
 const members = 1000
@@ -22,10 +23,10 @@ const members = 1000
 const longest = 366 * 24 * time.Hour
 
 type estimateFlags struct {
-	laid, profile, position, unit string
-	eggs                          int
-	accuracy, hold                float64
-	unhatched, json               bool
+	laid, profile, position, unit, plan string
+	eggs                                int
+	accuracy, hold                      float64
+	unhatched, json                     bool
 }
 
 // Estimate says what a logger's record tells of the eggs that lay beside it,
@@ -62,6 +63,8 @@ func (f *estimateFlags) define(s *flag.FlagSet) {
 		"`PLACE` of the probe: substrate, box-air or incubator-air")
 	s.StringVar(&f.unit, "unit", "", "`C or F`, where the file does not tell")
 	s.Float64Var(&f.hold, "hold", 0, "temperature from now on, °`C` (default as in the last day)")
+	s.StringVar(&f.plan, "plan", "",
+		"temperatures from now on, °C, days after laying: a `PLAN` such as \"32 to day 20, then 28\"")
 	s.BoolVar(&f.unhatched, "unhatched", false, "at the last row the eggs were alive and not hatched")
 	s.BoolVar(&f.json, "json", false, "print JSON")
 }
@@ -77,6 +80,8 @@ func (f *estimateFlags) check() error {
 		return wrong("-accuracy %g: it can be 0 to 5 K", f.accuracy)
 	case incubation.Position(f.position).Rank() > incubation.IncubatorAir.Rank():
 		return wrong("-position %q: it can be substrate, box-air or incubator-air", f.position)
+	case f.hold != 0 && f.plan != "":
+		return wrong("-hold %g and -plan %.80q: one of the two", f.hold, f.plan)
 	case f.hold != 0 && !(f.hold >= 10 && f.hold <= 45):
 		return wrong("-hold %g: it can be 10 to 45 °C", f.hold)
 	}
@@ -89,7 +94,9 @@ type inquiry struct {
 	ensemble *incubation.Ensemble
 	log      logger.Log
 	laid     incubation.Laying
-	assumed  bool // laid is the first row's time, for want of better
+	plan     Plan
+	steps    []incubation.Step // of the plan
+	assumed  bool              // laid is the first row's time, for want of better
 }
 
 // ask gathers what the flags and the file say.
@@ -98,6 +105,12 @@ func (f estimateFlags) ask(file string) (inquiry, error) {
 	var err error
 	if q.laid, err = ParseLaid(f.laid); err != nil {
 		return inquiry{}, err
+	}
+	if q.plan, err = ParsePlan(f.plan); err != nil {
+		return inquiry{}, err
+	}
+	if f.hold != 0 {
+		q.plan = Plan{{Celsius: incubation.Celsius(f.hold)}}
 	}
 	if q.ensemble, err = loadEnsemble(f.profile); err != nil {
 		return inquiry{}, err
@@ -120,6 +133,9 @@ func (f estimateFlags) ask(file string) (inquiry, error) {
 		return inquiry{}, err
 	}
 	q.laid.To = minTime(q.laid.To, q.last())
+	if q.steps, err = q.plan.steps(q.laid, q.last()); err != nil {
+		return inquiry{}, err
+	}
 	return q, nil
 }
 
@@ -157,12 +173,9 @@ type result struct {
 func (q inquiry) answer() result {
 	track := incubation.NewTrack(q.ensemble, q.laid)
 	q.replay(track)
-	ask := incubation.Question{Now: q.last(), Holds: true}
+	ask := incubation.Question{Now: q.last(), Plan: q.steps, Holds: true}
 	if q.flags.unhatched {
 		ask.Unhatched, ask.AliveAt = true, q.last()
-	}
-	if q.flags.hold != 0 {
-		ask.Plan = []incubation.Step{{From: q.last(), Celsius: incubation.Celsius(q.flags.hold)}}
 	}
 	a := track.Ask(ask)
 	return result{a.Estimate, incubation.MalesOf(slices.Repeat([]incubation.Answer{a}, q.flags.eggs))}

@@ -67,7 +67,28 @@ func (s *sheet) record(q inquiry) {
 	s.beyond(q)
 	s.line("now", "%s, the last row: day %.0f", q.last().Format(minute),
 		q.last().Sub(q.laid.From).Hours()/24)
+	if len(q.plan) > 0 {
+		s.line("plan", "%s, °C", q.plan)
+		s.careful(q)
+	}
 	s.heat(q)
+}
+
+// careful says what speaks against a plan, whatever sex it gives.
+func (s *sheet) careful(q inquiry) {
+	l := q.ensemble.Profile.Limits
+	for _, w := range l.Warn(q.steps) {
+		switch w {
+		case incubation.TooWarm:
+			s.line("careful", "above %g °C eggs of this species die", l.High.Value)
+		case incubation.NearLimit:
+			s.line("careful", "that is near %g °C, above which eggs of this species die", l.High.Value)
+		case incubation.TooCold:
+			s.line("careful", "that is below %g °C, this species' lower limit", l.Low.Value)
+		case incubation.Unhatched:
+			s.line("careful", "no hatching at a constant temperature below %g °C is published", l.Hatched.Value)
+		}
+	}
 }
 
 // beyond tells where laying and record do not meet.

@@ -33,7 +33,10 @@ func (s *Snapshot) WhatIf(egg string, plans [][]book.PlanStep) ([][]incubation.S
 	var out [][]incubation.Step
 	for i, plan := range plans {
 		if text := s.unplannable(egg, plan); text != "" {
-			return nil, &Refusal{Field: "plans", Text: fmt.Sprintf("plan %d: %s", i+1, text)}
+			if len(plans) > 1 {
+				text = fmt.Sprintf("plan %d: %s", i+1, text)
+			}
+			return nil, &Refusal{Field: "plans", Text: text}
 		}
 		out = append(out, s.steps(e, plan))
 	}

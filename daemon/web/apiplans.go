@@ -91,7 +91,8 @@ func (s *Server) apiPlans(snap *monitor.Snapshot, r *http.Request) (any, error) 
 	out := plansJSON{Egg: egg, Want: want, Proposals: []proposalJSON{}, LeftOut: []leftOutJSON{}, Notes: t.notes(p)}
 	if p.TSP.State != "" {
 		out.TSP = &p.TSP
-		out.Notes = append(out.Notes, t.due(p.TSP))
+		says, means := t.due(p.TSP)
+		out.Notes = append(out.Notes, says, means)
 	}
 	for _, o := range p.List {
 		one := proposalJSON{

@@ -20,7 +20,7 @@ type eggPlanBody struct {
 	Want                            string
 	Wants                           []spanTab
 	Not                             string // why there is nothing to plan
-	Due                             string
+	Due, DueMeans                   string
 	Notes, LeftOut                  []string
 	Planned                         *outcomeLine // what the book's own plan gives
 	PlannedSays                     string
@@ -97,7 +97,8 @@ func (s *Server) fillPlans(v *visit, b *eggPlanBody, want incubation.Wish) error
 	if len(p.List) == 0 {
 		return &monitor.Refusal{Text: "nothing is known to go by: no record of this egg, and no box whose temperature is known"}
 	}
-	b.Due, b.Notes, b.LeftOut = t.due(p.TSP), t.notes(p), t.leftOut(p)
+	b.Due, b.DueMeans = t.due(p.TSP)
+	b.Notes, b.LeftOut = t.notes(p), t.leftOut(p)
 	if says := v.eggPlan(*clutchOf(v.snap, b.Clutch), b.ID); says != "" {
 		line := v.outcome(incubation.Outcome{Sex: p.Sex, Hatch: p.Hatch}, want)
 		b.Planned, b.PlannedSays = &line, capital(says)

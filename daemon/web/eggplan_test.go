@@ -117,7 +117,7 @@ func TestAPlanOfOnesOwn(t *testing.T) {
 		{"°F, as the page showed it", "unit=%C2%B0F&celsius-1=88.7&day-1=10", "F", "88.7\u00a0°F from day 10", false},
 		{"°F, on a page that is in °C by now", "unit=%C2%B0F&celsius-1=88.7&day-1=10", "C", "31.5\u00a0°C from day 10", false},
 		{"nothing asked, nothing answered", "want=male", "C", "Into Box", true},
-		{"a day that is over", "celsius-1=30&day-1=1", "C", "is due in the past", false},
+		{"a day that is over", "celsius-1=30&day-1=1", "C", "Step 1 is due in the past", false},
 		{"a time that is over", "celsius-1=30&at-1=2026-06-01T12:00", "C", "This time is over", false},
 		{"too hot for any egg", "celsius-1=46&day-1=10", "C", "46.0\u00a0°C is outside 10.0 to 45.0\u00a0°C", false},
 		{"too hot, in °F", "unit=%C2%B0F&celsius-1=115&day-1=10", "F", "115.0\u00a0°F is outside 50.0 to 113.0\u00a0°F", false},

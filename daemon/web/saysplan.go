@@ -8,6 +8,9 @@ import (
 	"clutchd/incubation"
 )
 
+// noOdds is from where down odds are not worth the name. Judgement.
+const noOdds = 0.05
+
 // A planner's words: each proposal, reason and warning in a keeper's sentence,
 // without its full stop.
 type planTeller struct {
@@ -81,7 +84,10 @@ func (t planTeller) reason(p incubation.Proposal) string {
 	}
 	switch p.Why {
 	case incubation.ForOdds:
-		return "The best odds by the edge of the interval"
+		if p.Odds < noOdds {
+			return "The best chance"
+		}
+		return "The best odds: at least " + percent(p.Odds) + ", the near edge of the interval"
 	case incubation.ForStaying:
 		return "Nothing to do" + behind
 	case incubation.ForMoves:
@@ -132,16 +138,16 @@ func (t planTeller) leftOut(p incubation.Proposals) []string {
 	return out
 }
 
-// due tells until when a move still counts.
-func (t planTeller) due(tsp incubation.TSP) string {
+// due tells until when a move still counts, and what that means.
+func (t planTeller) due(tsp incubation.TSP) (says, means string) {
 	switch {
 	case tsp.State == incubation.TSPClosed:
-		return "The TSP closed about " + t.day(tsp.Closes) + ": nothing changes the sex any more"
+		return "Nothing changes the sex any more", "The TSP closed about " + t.day(tsp.Closes)
 	case tsp.LastChange.IsZero():
-		return "No other temperature moves the odds by ten points any more"
+		return "Too late to change much", "No other temperature moves the odds by ten points any more"
 	}
-	return "Decide by " + t.day(tsp.LastChange) + ": that is the last day on which a move still moves the odds " +
-		"by ten points, by its early edge"
+	return "Decide by " + t.day(tsp.LastChange), "After that a move may no longer move the odds by ten points: " +
+		"19 of 20 ways to reckon it still do up to that day"
 }
 
 // notes are what must be said beside a list of proposals.
@@ -154,7 +160,10 @@ func (t planTeller) notes(p incubation.Proposals) []string {
 		out = append(out, fmt.Sprintf("No temperature makes sure of a male: the best constant one, about %s%s%s, "+
 			"gives about %s", t.temp(at), nbsp, t.Unit(), percent(most)))
 	}
-	if p.List[0].Odds < 0.05 {
+	if len(p.List) == 1 {
+		out = append(out, "No move betters this by more than two points")
+	}
+	if p.List[0].Odds < noOdds {
 		out = append(out, fmt.Sprintf("By the edge of the interval no plan makes a %s likely: the better chance stands first",
 			p.Want))
 	}

@@ -121,3 +121,41 @@ func TestPlanSteps(t *testing.T) {
 		t.Errorf("an egg that is not in the book: %v", got)
 	}
 }
+
+func TestThermostat(t *testing.T) {
+	set := at(4, book.KindSetpoint, book.SetpointData{Place: "warm", Celsius: 31})
+	plan := at(5, book.KindPlan, book.PlanData{Place: "warm", Steps: []book.PlanStep{
+		{At: day(20), Celsius: 30}, {At: day(30), Celsius: 28},
+	}})
+	for _, row := range []struct {
+		name, place string
+		from        float64
+		want        []incubation.Step
+	}{
+		{"a box has its incubator's, with what is planned of it", "box-1", 10, []incubation.Step{
+			{From: day(10), Celsius: 31}, {From: day(20), Celsius: 30}, {From: day(30), Celsius: 28},
+		}},
+		{"a step that is due counts", "warm", 25, []incubation.Step{
+			{From: day(25), Celsius: 30}, {From: day(30), Celsius: 28},
+		}},
+		{"a place that the book knows nothing of has none", "none", 10, nil},
+	} {
+		got := folded(t, laid(set, plan)).Thermostat(row.place, day(row.from))
+		if d := cmp.Diff(row.want, got); d != "" {
+			t.Errorf("%s (-want +got):\n%s", row.name, d)
+		}
+	}
+}
+
+func TestWhen(t *testing.T) {
+	s := folded(t, laid())
+	if got := s.When("c-1-a", book.PlanStep{Day: 20}); !got.Equal(day(21.5)) {
+		t.Errorf("day 20 is %v; it counts from the middle of the laying, day 1.5 here", got)
+	}
+	if got := s.When("c-1-a", book.PlanStep{At: day(7)}); !got.Equal(day(7)) {
+		t.Errorf("a time is %v", got)
+	}
+	if got := s.When("c-9", book.PlanStep{Day: 20}); !got.IsZero() {
+		t.Errorf("a day of an egg that is not there is %v", got)
+	}
+}
