@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
@@ -10,6 +11,9 @@ import (
 
 // noOdds is from where down odds are not worth the name. Judgement.
 const noOdds = 0.05
+
+// soon is from when on a day to decide by is told with its hour.
+const soon = 72 * time.Hour
 
 // A planner's words: each proposal, reason and warning in a keeper's sentence,
 // without its full stop.
@@ -146,7 +150,11 @@ func (t planTeller) due(tsp incubation.TSP) (says, means string) {
 	case tsp.LastChange.IsZero():
 		return "Too late to change much", "No other temperature moves the odds by ten points any more"
 	}
-	return "Decide by " + t.day(tsp.LastChange), "After that a move may no longer move the odds by ten points: " +
+	by := t.day(tsp.LastChange)
+	if tsp.LastChange.Sub(t.now) < soon {
+		by = t.moment(tsp.LastChange)
+	}
+	return "Decide by " + by, "After that a move may no longer move the odds by ten points: " +
 		"19 of 20 ways to reckon it still do up to that day"
 }
 
