@@ -2,6 +2,7 @@ package incubation_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -115,6 +116,11 @@ func TestPublishedDuration(t *testing.T) {
 		t.Errorf("hatch at 28 °C is expected from %v to %v with %g, which leaves out day 52, %v",
 			h.Earliest, h.Latest, h.Probability, day(52))
 	}
+	first, last := h.Earliest.Sub(day0).Hours()/24, h.Latest.Sub(day0).Hours()/24
+	t.Logf("hatch at 28 °C: %.1f to %.1f d", first, last)
+	if first < 47 || last > 63 {
+		t.Errorf("hatch at 28 °C is expected from day %.1f to %.1f: beyond all reports", first, last)
+	}
 	if h.Latest.Sub(h.Earliest) < 8*24*time.Hour {
 		t.Errorf("hatch window at 28 °C is %v long; what is known does not make it that short",
 			h.Latest.Sub(h.Earliest))
@@ -145,8 +151,14 @@ func TestSwitchedEggs(t *testing.T) {
 		{"less does not make sure of a male", constant(32).then(15, constant(26)), 0.05, warm - 0.20},
 		{"10 days at 32 °C leave it open", constant(32).then(10, constant(26)), 0, 0.10},
 	} {
-		if p := male(row.c); p < row.low || p > row.high {
+		p := male(row.c)
+		t.Logf("%s: %.3f, %.3f at 32 °C throughout", row.why, p, warm)
+		if p < row.low || p > row.high {
 			t.Errorf("%s: probability of a male is %.3f, want %.3f to %.3f", row.why, p, row.low, row.high)
 		}
+	}
+	brief := constant(32).then(10, constant(26)).lay(t, leopards(), 55)
+	if words := brief.Estimate(incubation.Question{Now: day(55)}).Sex.Words; strings.Contains(words, "likely male") {
+		t.Errorf("an egg that lay at 32 °C for 10 days and at 26 °C from then on is called %q", words)
 	}
 }

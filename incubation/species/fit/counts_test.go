@@ -127,3 +127,10 @@ func TestHotEggs(t *testing.T) {
 		}
 	}
 }
+
+// spread is the 5 % point, the median and the 95 % point.
+func spread(values []float64) (low, middle, high float64) {
+	slices.Sort(values)
+	n := float64(len(values))
+	return values[int(0.05*n)], values[int(0.5*n)], values[int(0.95*n)]
+}
