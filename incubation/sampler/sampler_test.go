@@ -53,7 +53,7 @@ func ones(n int, x float64) []float64 {
 // The means, widths and correlation of a known distribution come back, to
 // within four standard errors of as many independent draws as it claims.
 func TestNormal(t *testing.T) {
-	for _, dims := range []int{2, 8, 20} {
+	for _, dims := range []int{2, 8, 20, 40} {
 		r, err := sampler.Run(normal, sampler.Options{
 			Start: ones(dims, 1), Scale: ones(dims, 2), Burn: 4000, Keep: 3000, Thin: dims, Seed: 1,
 		})

@@ -20,7 +20,7 @@ var update = flag.Bool("update", false, "write the fitted members anew")
 var fitted = sync.OnceValues(func() (fit.Result, error) {
 	var o fit.Options
 	if testing.Short() {
-		o.Burn, o.Keep = 1500, 100
+		o.Burn, o.Keep = 2500, 200
 	}
 	return fit.Run(fit.Leopard(), o)
 })
