@@ -64,7 +64,7 @@ type Sex struct {
 	MaleProbability float64 `json:"male_probability"`
 	Low             float64 `json:"low"`
 	High            float64 `json:"high"`
-	Words           string  `json:"words"`
+	Words           string  `json:"words,omitempty"` // absent from what is only compared
 }
 
 // HatchSpan is the hatch window: earliest and latest likely hatch and the
