@@ -8,3 +8,10 @@ const Caution = "No sexes of this species under fluctuating temperature have bee
 
 // Unpriced is said beside time outside the limits.
 const Unpriced = "No published figure says what a spell of this length costs."
+
+// Overdue is what to do about an egg past its window, in order. Common
+// practice, no source.
+const Overdue = "Look at it, and wait. " +
+	"Candle it with a cool light, briefly, without turning it: vessels or movement mean that it " +
+	"lives. Dark or clear, collapsed, mouldy or smelling, it has probably died. Unsure: wait, and " +
+	"look again in a few days. Never cut it open, never pull a hatchling out."

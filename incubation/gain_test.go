@@ -52,11 +52,17 @@ func TestGains(t *testing.T) {
 		{"a probe beside the egg cannot lie better", nil, []incubation.Narrowing{
 			without(incubation.OfPosition, 0.35, 0.60, 40, 52),
 		}, incubation.Substrate, []string{""}},
-		{"a closed TSP is not measured again", func(e *incubation.Estimate) { e.TSP.State = incubation.TSPClosed },
+		{
+			"a closed TSP is not measured again", func(e *incubation.Estimate) { e.TSP.State = incubation.TSPClosed },
 			[]incubation.Narrowing{without(incubation.OfPosition, 0.35, 0.60, 40, 52)},
-			incubation.BoxAir, []string{"too late for the sex of these"}},
-		{"without a TSP there is no sex to narrow", func(e *incubation.Estimate) { e.TSP = incubation.TSP{} },
-			[]incubation.Narrowing{without(incubation.OfProbe, 0.35, 0.60, 40, 52)}, incubation.BoxAir, nil},
+			incubation.BoxAir,
+			[]string{"too late for the sex of these"},
+		},
+		{
+			"without a TSP there is no sex to narrow", func(e *incubation.Estimate) { e.TSP = incubation.TSP{} },
+			[]incubation.Narrowing{without(incubation.OfProbe, 0.35, 0.60, 40, 52)},
+			incubation.BoxAir, nil,
+		},
 	} {
 		from := now
 		if row.edit != nil {

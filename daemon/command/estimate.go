@@ -168,6 +168,15 @@ func (q inquiry) last() time.Time { return q.log.Readings[len(q.log.Readings)-1]
 type result struct {
 	incubation.Estimate
 	Males []float64 `json:"males"`
+	// Narrowing is what would make the estimate surer; best first, may be empty.
+	Narrowing []narrowing `json:"narrowing"`
+	Note      string      `json:"note"`
+}
+
+// A narrowing is the estimate without one doubt, and what to do about that.
+type narrowing struct {
+	incubation.Narrowing
+	Text string `json:"text"`
 }
 
 func (q inquiry) answer() result {
@@ -178,7 +187,16 @@ func (q inquiry) answer() result {
 		ask.Unhatched, ask.AliveAt = true, q.last()
 	}
 	a := track.Ask(ask)
-	return result{a.Estimate, incubation.MalesOf(slices.Repeat([]incubation.Answer{a}, q.flags.eggs))}
+	out := result{
+		Estimate: a.Estimate, Narrowing: []narrowing{}, Note: incubation.Caution,
+		Males: incubation.MalesOf(slices.Repeat([]incubation.Answer{a}, q.flags.eggs)),
+	}
+	for _, g := range incubation.Gains(a.Estimate, track.Narrowings(ask)) {
+		if text := g.Advice(incubation.Position(q.flags.position)); text != "" {
+			out.Narrowing = append(out.Narrowing, narrowing{g.Narrowing, text})
+		}
+	}
+	return out
 }
 
 // replay folds the readings into the track as the daemon folds its own.

@@ -18,8 +18,17 @@ import (
 
 const exportUsage = "export [-config FILE] [-data DIR] FOLDER"
 
+// aboutExport goes beside what is exported, to whoever opens it without the
+// program.
+const aboutExport = `book.json: the book's entries, in order. A sex in it is what somebody saw.
+readings-PROBE.csv: a probe's readings as it gave them, UTC, in Celsius,
+    without the offset that the book adds; humidity as a ratio.
+
+No estimate is in these files. Whoever makes one from them should know:
+` + incubation.Caution + "\n"
+
 // Export writes the book as JSON and each probe's readings as CSV into a new
-// folder.
+// folder, and what they are.
 func Export(ctx context.Context, c Call) error {
 	var at where
 	out, err := c.one(exportUsage, at.define)
@@ -35,6 +44,12 @@ func Export(ctx context.Context, c Call) error {
 		return err
 	}
 	if err := exportBook(ctx, r, filepath.Join(out, "book.json")); err != nil {
+		return err
+	}
+	if err := writeFile(filepath.Join(out, "README.txt"), func(w *bufio.Writer) error {
+		_, err := w.WriteString(aboutExport)
+		return err
+	}); err != nil {
 		return err
 	}
 	probes, err := r.probes(ctx)

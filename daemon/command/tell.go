@@ -9,11 +9,6 @@ import (
 	"clutchd/incubation"
 )
 
-// eggsDieAbove is where a record is remarked on, °C: the lethal constant
-// maximum lies just above 35 °C (Viets et al. 1993), less half a degree for
-// the thermometer. It is the leopard gecko's.
-const eggsDieAbove = 34.5
-
 const minute, date = "2006-01-02 15:04", "2006-01-02"
 
 // A sheet is a text of labelled lines.
@@ -36,9 +31,12 @@ func tell(w io.Writer, q inquiry, r result) error {
 	s.line("rests on", "of the days that set the sex: "+
 		"%.0f %% measured, %.0f %% guessed across gaps, %.0f %% still to come",
 		100*b.Measured, 100*b.Gap, 100*b.Projected)
+	s.line("", "%s", q.flags.probe())
+	s.narrowing(r.Narrowing)
+	s.harm(r.Harm, q.ensemble.Profile.Limits)
 	s.line("", "")
-	s.line("", "In brackets: 9 in 10 of what is plausible. These are odds, from laboratory")
-	s.line("", "eggs; they do not sex an animal. All times are UTC.")
+	s.line("", "In brackets: 9 in 10 of what is plausible. All times are UTC.")
+	s.text("", r.Note)
 	_, err := io.WriteString(w, s.lines.String())
 	return err
 }
@@ -71,7 +69,6 @@ func (s *sheet) record(q inquiry) {
 		s.line("plan", "%s, °C", q.plan)
 		s.careful(q)
 	}
-	s.heat(q)
 }
 
 // careful says what speaks against a plan, whatever sex it gives.
@@ -105,23 +102,6 @@ func (s *sheet) beyond(q inquiry) {
 	}
 }
 
-// heat remarks on temperatures that eggs do not survive for long.
-func (s *sheet) heat(q inquiry) {
-	if q.flags.profile != "" {
-		return
-	}
-	n, worst := 0, incubation.Celsius(0)
-	for _, r := range q.log.Readings {
-		if r.Celsius > eggsDieAbove {
-			n, worst = n+1, max(worst, r.Celsius)
-		}
-	}
-	if n > 0 {
-		s.line("too warm", "%s above %.1f °C, up to %.1f °C: eggs may not have survived that",
-			counted(n, "reading"), eggsDieAbove, worst)
-	}
-}
-
 func (s *sheet) sex(r result) {
 	if r.TSP.Opens.IsZero() {
 		s.line("sex",
@@ -133,6 +113,9 @@ func (s *sheet) sex(r result) {
 		s.line("", "as at a constant %.2f °C (%.2f to %.2f)", r.CTE.Value, r.CTE.Low, r.CTE.High)
 	}
 	s.line("", "%s", setting(r.TSP))
+	if at := r.TSP.LastChange; !at.IsZero() {
+		s.line("", "a change of temperature still matters until about %s (early edge)", at.Format(date))
+	}
 	s.line(fmt.Sprintf("of %s", counted(len(r.Males)-1, "egg")), "%s", males(r.Males))
 }
 
@@ -144,31 +127,12 @@ func setting(t incubation.TSP) string {
 	}
 	switch t.State {
 	case incubation.TSPBefore:
-		return fmt.Sprintf("it will be set from %s to %s", opens, closes)
+		return fmt.Sprintf("a forecast: it will be set from %s to %s", opens, closes)
 	case incubation.TSPOpen:
 		return fmt.Sprintf("it is being set from %s to %s: %.0f %% of that is over", opens, closes,
 			100*t.Done)
 	}
-	return fmt.Sprintf("it was set from %s to %s", opens, closes)
-}
-
-func (s *sheet) hatch(q inquiry, h incubation.HatchSpan) {
-	switch {
-	case h.Likely.IsZero():
-		s.line("hatch", "not within a year as things stand")
-	case h.Latest.IsZero():
-		s.line("hatch", "about %s, at the earliest %s; it may not come within a year",
-			h.Likely.Format(date), h.Earliest.Format(date))
-	case h.Overdue:
-		s.line("hatch", "overdue; if they hatch, about %s (%s to %s)",
-			h.Likely.Format(date), h.Earliest.Format(date), h.Latest.Format(date))
-	default:
-		s.line("hatch", "about %s, with %.0f %% from %s to %s", h.Likely.Format(date), 100*h.Probability,
-			h.Earliest.Format(date), h.Latest.Format(date))
-	}
-	if !q.flags.unhatched && !h.Latest.IsZero() && h.Latest.Before(q.last()) {
-		s.line("", "which is over: if the eggs lay there alive at the last row, say -unhatched")
-	}
+	return fmt.Sprintf("it was set from %s to %s: temperature changes it no more", opens, closes)
 }
 
 // males says the chance of each number of males.
