@@ -227,7 +227,8 @@ func Rules() []Rule {
 			Text: Text{
 				Now:   "Egg {name}{in}: from now on its temperature sets its sex.{detail}",
 				First: "Check the setpoint, and calibrate if you have not.",
-				Over:  "Egg {name}{in}: its sex is set, as far as temperature goes.",
+				Over: "Egg {name}{in}: its sex is set, as far as temperature goes. Only looking at the " +
+					"animal tells it.",
 			},
 			Why: "Much of the first half of development, not its middle third (Bull 1987); the " +
 				"fractions follow from it. Told within two days of the opening or not at all: then " +
@@ -240,9 +241,10 @@ func Rules() []Rule {
 			OnDelay: time.Hour, OffDelay: 24 * time.Hour,
 			Text: Text{
 				Now:   "Egg {name}{in} may hatch from now on.{detail}",
-				First: "Look daily.",
+				First: "Look daily. Once it has pipped let it rest: never cut, never pull.",
 			},
-			Why:  "From the earliest likely day of the egg's own record.",
+			Why: "From the earliest likely day of the egg's own record. That a pipped egg may rest for a " +
+				"day or two is common practice, no source.",
 			Mark: Derived,
 		},
 		{
@@ -250,11 +252,12 @@ func Rules() []Rule {
 			Severity: Warning, Empty: Warning, Event: true,
 			OnDelay: time.Hour, OffDelay: 24 * time.Hour,
 			Text: Text{
-				Now:   "Egg {name}{in} is past its hatch window.{detail}",
-				First: "Do not cut it. Candle it: veins or movement mean wait.",
+				Now: "Egg {name}{in} is past its hatch window.{detail}",
+				First: "Look, and wait. Candle it: cool light, briefly, not turned; vessels or movement " +
+					"mean it lives; unsure: wait. Never cut, never pull.",
 			},
 			Why: "Past the latest likely day of the egg's own record; a cool spell that was not " +
-				"recorded delays it too.",
+				"recorded delays it too. How to candle is common practice, no source.",
 			Mark: Derived,
 		},
 	}

@@ -31,7 +31,7 @@ func (m *Monitor) ofEgg(
 			case "tsp-open":
 				o.Beyond = e.TSP.State == incubation.TSPOpen
 				o.Steady = now.Sub(e.TSP.Opens) > openNews
-				o.Detail = fmt.Sprintf("Until about %s.", m.day(e.TSP.Closes))
+				o.Detail = m.untilWhen(e.TSP)
 			case "hatch-near":
 				o.Beyond = !e.Hatch.Earliest.IsZero() && !now.Before(e.Hatch.Earliest)
 				o.Detail = fmt.Sprintf("Most likely on %s.", m.day(e.Hatch.Likely))
@@ -42,6 +42,19 @@ func (m *Monitor) ofEgg(
 		}
 		look(m.rule(code), o)
 	}
+}
+
+// untilWhen says how long the temperature sets the sex, and how long a change
+// of it still matters.
+func (m *Monitor) untilWhen(t incubation.TSP) string {
+	text := fmt.Sprintf("Until about %s.", m.day(t.Closes))
+	if t.Closes.IsZero() {
+		text = "It does not close within a year as things stand."
+	}
+	if !t.LastChange.IsZero() {
+		text += fmt.Sprintf(" A change still matters until about %s.", m.day(t.LastChange))
+	}
+	return text
 }
 
 // day writes a date as the room's calendar has it.

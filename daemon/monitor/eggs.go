@@ -184,7 +184,7 @@ func question(b *book.State, egg *incubation.Egg, now time.Time) incubation.Ques
 	q := incubation.Question{Now: now, Plan: b.PlanSteps(egg.ID, now)}
 	if egg.Live() {
 		// That nobody wrote a hatch down does not say that there was none.
-		q.AliveAt = egg.AliveAt
+		q.AliveAt, q.PippedAt = egg.AliveAt, egg.PippedAt
 	}
 	return q
 }
