@@ -15,3 +15,7 @@ const Overdue = "Look at it, and wait. " +
 	"Candle it with a cool light, briefly, without turning it: vessels or movement mean that it " +
 	"lives. Dark or clear, collapsed, mouldy or smelling, it has probably died. Unsure: wait, and " +
 	"look again in a few days. Never cut it open, never pull a hatchling out."
+
+// DueMatters is from where on the chance that eggs of a record have hatched
+// by now is worth a word. Judgement.
+const DueMatters = 0.05

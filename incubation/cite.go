@@ -24,3 +24,16 @@ func (n Number) Cite(degrees func(Celsius) string, unit string) string {
 		return out
 	})
 }
+
+// Says tells what a number with the mark is worth, after "it is".
+func (m Mark) Says() string {
+	switch m {
+	case Judgement:
+		return "a judgement"
+	case FromMemory:
+		return "from memory, not looked up"
+	case Common:
+		return "common practice, no source"
+	}
+	return string(m)
+}

@@ -90,8 +90,8 @@ func (g Gain) Advice(at Position) string {
 		}
 		return do + ": measured there all along, " + g.effect() + "."
 	case OfGaps:
-		return "Fill the gaps, if a logger lay there (clutchd import): with readings across " +
-			"them, " + g.effect() + "."
+		return "Fill the gaps with a logger’s file, if one lay there (clutchd import): with readings " +
+			"across them, " + g.effect() + "."
 	case OfPlan:
 		return "Measure on: this part narrows by itself. Were all that is still to come " +
 			"known, " + g.effect() + "."

@@ -71,20 +71,12 @@ func (s *sheet) harm(h *incubation.Harm, l incubation.LimitSet) {
 		s.line(side.label, "%s %s %.1f °C in all, %s at a stretch; %.0f degree-minutes",
 			lasting(side.x.Minutes), side.over, side.x.Limit, lasting(side.x.Longest), side.x.DegreeMinutes)
 		s.line("", "%s %.1f °C, about %s", side.farthest, side.x.Worst, side.x.At.Format(minute))
-		s.text("", fmt.Sprintf("This limit is %s: %s.", said(side.limit.Mark), side.limit.Cite(plain, "°C")))
+		s.text("", fmt.Sprintf("This limit is %s: %s.", side.limit.Mark.Says(), side.limit.Cite(plain, "°C")))
 	}
 	s.text("", incubation.Unpriced)
 }
 
 func plain(c incubation.Celsius) string { return strconv.FormatFloat(float64(c), 'f', -1, 64) }
-
-// said tells what a number is worth.
-func said(m incubation.Mark) string {
-	if m == incubation.Judgement {
-		return "a judgement"
-	}
-	return string(m)
-}
 
 // lasting writes minutes as a person would say them.
 func lasting(minutes float64) string {

@@ -4,9 +4,6 @@ import (
 	"clutchd/incubation"
 )
 
-// worthSaying is from where on the chance that an egg has hatched is told.
-const worthSaying = 0.05
-
 func (s *sheet) hatch(q inquiry, h incubation.HatchSpan) {
 	given := ""
 	if q.flags.unhatched {
@@ -26,7 +23,7 @@ func (s *sheet) hatch(q inquiry, h incubation.HatchSpan) {
 		s.line("hatch", "about %s, with %.0f %% from %s to %s%s", h.Likely.Format(date), 100*h.Probability,
 			h.Earliest.Format(date), h.Latest.Format(date), given)
 	}
-	if h.Due >= worthSaying {
+	if h.Due >= incubation.DueMatters {
 		// Of a thousand members never all that lay anywhere.
 		s.line("", "%s of such eggs have hatched by now", share(min(h.Due, 0.999)))
 	}

@@ -71,6 +71,7 @@ func TestOpenAPISaysWhatIsServed(t *testing.T) {
 var asked = map[string]string{
 	"/api/room": "/api/room", "/api/clutches": "/api/clutches", "/api/clutches/{id}": "/api/clutches/k3",
 	"/api/clutches/{id}/history": "/api/clutches/k3/history?points=50",
+	"/api/eggs/{id}/narrowings":  "/api/eggs/k3-a/narrowings",
 	"/api/readings":              "/api/readings?probe=w1-28-04b2&points=20",
 	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
 	"/api/alerts":                "/api/alerts", "/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
@@ -127,8 +128,8 @@ func TestClutchHasTheAgreedShape(t *testing.T) {
 			keys   string
 		}{
 			"clutch": {got, "eggs female id laid males"}, "laid": {got["laid"], "from to"},
-			"egg":         {egg, "basis box cte_celsius development hatch hold_from_now id mark place_path sex state tsp"},
-			"development": {egg["development"], "fraction high low"}, "tsp": {egg["tsp"], "closes done opens state"},
+			"egg":         {egg, "basis box cte_celsius development harm hatch hold_from_now id mark place_path sex state tsp"},
+			"development": {egg["development"], "fraction high low"}, "tsp": {egg["tsp"], "closes done last_change opens state"},
 			"cte": {egg["cte_celsius"], "high low value"}, "sex": {egg["sex"], "high low male_probability words"},
 			"hatch": {egg["hatch"], "due earliest latest likely probability"}, "basis": {egg["basis"], "gap measured projected"},
 			"hold": {egg["hold_from_now"].([]any)[0], "celsius hatch_likely high low male_probability"},

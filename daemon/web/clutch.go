@@ -40,7 +40,9 @@ type eggBlock struct {
 	MaleSpan                    *spanMark
 	Hatch, Likely, Sure         string
 	Development, TSP, CTE       string
-	Rests                       string
+	Rests, Given, LastChange    string
+	Overdue                     string
+	Harm                        *harmBlock
 	Holds                       []holdLine
 	Estimate                    bool
 }
@@ -137,11 +139,13 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	b.Development = fmt.Sprintf("%s of the way, %s", percent(n.Development.Fraction),
 		between(n.Development.Low, n.Development.High))
 	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis, live(e))
+	b.Given, b.Overdue, b.Harm = v.given(e), v.overdue(e), w.harm(n.Harm, v.s.o.Profile.Limits)
 	if n.CTE != nil {
 		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low),
 			w.temp(n.CTE.High))
 	}
 	if b.Live {
+		b.LastChange = w.lastChange(n)
 		for _, h := range n.HoldFromNow {
 			b.Holds = append(b.Holds, holdLine{
 				Temp:  w.temp(h.Celsius),
@@ -173,13 +177,14 @@ func (v *visit) eggPlan(c monitor.ClutchNow, egg string) string {
 func (w words) tspText(t incubation.TSP) string {
 	switch t.State {
 	case incubation.TSPBefore:
-		return fmt.Sprintf("not open yet: opens about %s, closes about %s", w.day(t.Opens),
-			w.day(t.Closes))
+		return fmt.Sprintf("not open yet: opens about %s, closes about %s; the sex is a forecast",
+			w.day(t.Opens), w.day(t.Closes))
 	case incubation.TSPOpen:
 		return fmt.Sprintf("open since about %s, %s of it done, closes about %s",
 			w.day(t.Opens), percent(t.Done), w.day(t.Closes))
 	}
-	return fmt.Sprintf("closed about %s: temperature no longer changes the sex", w.day(t.Closes))
+	return fmt.Sprintf("closed about %s: the sex is fixed, temperature no longer changes it",
+		w.day(t.Closes))
 }
 
 // restsOn tells what the sex estimate is made of, the parts that are nothing

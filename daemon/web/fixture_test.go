@@ -21,6 +21,7 @@ import (
 	"clutchd/daemon/web"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/species"
 	"clutchd/sensors"
 )
 
@@ -257,10 +258,16 @@ func guess(clutch string, egg int, laid time.Time) *incubation.Estimate {
 		e.CTE = &incubation.CTE{Value: 31.6, Low: 31.3, High: 31.9}
 		e.Sex = incubation.Sex{MaleProbability: 0.87, Low: 0.74, High: 0.93, Words: "likely male"}
 		e.Hatch.Earliest, e.Hatch.Likely, e.Hatch.Latest = day(35), day(39), day(44)
+		e.Hatch.Due = 0.12
 		e.Basis = incubation.Basis{Measured: 0.97, Gap: 0.03}
 	case clutch == "k3" && egg == 0:
 		e.Development = incubation.Span{Fraction: 0.52, Low: 0.48, High: 0.57}
-		e.TSP = incubation.TSP{State: incubation.TSPOpen, Done: 0.83, Opens: day(8), Closes: day(23)}
+		e.TSP = incubation.TSP{State: incubation.TSPOpen, Done: 0.83, Opens: day(8), Closes: day(23), LastChange: day(22)}
+		e.Harm = &incubation.Harm{Above: incubation.Excess{
+			Limit: 35, DegreeMinutes: 96, Minutes: 150, Longest: 110, Worst: 36.4, At: day(13.4),
+		}, Below: incubation.Excess{
+			Limit: 24, DegreeMinutes: 31, Minutes: 40, Longest: 40, Worst: 22.9, At: day(5.2),
+		}}
 		e.CTE = &incubation.CTE{Value: 31.4, Low: 31.0, High: 31.8}
 		e.Sex = incubation.Sex{MaleProbability: 0.79, Low: 0.58, High: 0.9, Words: "more likely male, not sure"}
 		e.Hatch.Earliest, e.Hatch.Likely, e.Hatch.Latest = day(38), day(42), day(48)
@@ -334,6 +341,40 @@ func (m memory) Range(_ context.Context, probe string, from, to time.Time) iter.
 	}
 }
 
+// doubting invents what the estimate of an egg would be without each doubt:
+// much narrower without two of them.
+type doubting struct{ snap *monitor.Snapshot }
+
+func (d doubting) Narrowings(egg string) ([]incubation.Narrowing, error) {
+	for _, c := range d.snap.Clutches {
+		for _, e := range c.Eggs {
+			if e.ID != egg {
+				continue
+			}
+			if e.State != incubation.Incubating {
+				return nil, &monitor.Refusal{Field: "egg", Text: "egg " + egg + " " + string(e.State)}
+			}
+			var out []incubation.Narrowing
+			for _, doubt := range []incubation.Doubt{
+				incubation.OfProbe, incubation.OfPosition, incubation.OfGaps, incubation.OfPlan, incubation.OfLaying,
+			} {
+				n := incubation.Narrowing{Without: doubt, Sex: e.Estimate.Sex, Hatch: e.Estimate.Hatch}
+				n.Sex.Words = ""
+				switch doubt {
+				case incubation.OfPosition:
+					n.Sex.Low += 0.12
+				case incubation.OfPlan:
+					n.Sex.Low += 0.04
+					n.Hatch.Latest = n.Hatch.Latest.Add(-40 * time.Hour)
+				}
+				out = append(out, n)
+			}
+			return out, nil
+		}
+	}
+	return nil, &monitor.Refusal{Field: "egg", Text: "the book has no egg " + egg}
+}
+
 // notebook is a door that keeps what came through it and knows a request
 // again.
 type notebook struct {
@@ -399,7 +440,7 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 		Entries: func(since uint64) []book.Entry {
 			return slices.DeleteFunc(slices.Clone(entries), func(e book.Entry) bool { return e.Seq <= since })
 		},
-		History: memory{s.snap.Book}, Planner: desk{s},
+		History: memory{s.snap.Book}, Planner: desk{s}, Doubts: doubting{s.snap}, Profile: species.Leopard(),
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "clutchd_build_info 1") }),
 	}
 	for _, f := range change {

@@ -8,12 +8,20 @@ import (
 	"net/http"
 	"path"
 	"strings"
+
+	"clutchd/incubation"
 )
 
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
 	"room", "clutches", "clutch", "eggplan", "place", "alerts", "rules",
-	"entries", "form", "login", "about", "problem",
+	"entries", "form", "why", "login", "about", "problem",
+}
+
+// said are the sentences that pages share with everything else that tells.
+var said = template.FuncMap{
+	"caution": func() string { return incubation.Caution },
+	"overdue": func() string { return incubation.Overdue },
 }
 
 // A look is what the pages are made of: templates and static files.
@@ -26,8 +34,8 @@ type look struct {
 func newLook() (*look, error) {
 	l := &look{pages: map[string]*template.Template{}, files: map[string][]byte{}}
 	for _, name := range pageNames {
-		t, err := template.New("frame.html").Option("missingkey=error").
-			ParseFS(files, "frame.html", "parts.html", "svg.html", name+".html")
+		t, err := template.New("frame.html").Option("missingkey=error").Funcs(said).
+			ParseFS(files, "frame.html", "parts.html", "svg.html", "caution.html", name+".html")
 		if err != nil {
 			return nil, fmt.Errorf("read page %s: %w", name, err)
 		}

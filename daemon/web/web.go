@@ -39,6 +39,12 @@ type History interface {
 		error]
 }
 
+// A Doubter gives a live egg's estimate without each doubt in turn; a refusal
+// is a *monitor.Refusal. Narrowings may be called from several goroutines.
+type Doubter interface {
+	Narrowings(egg string) ([]incubation.Narrowing, error)
+}
+
 // Options say what a Server serves and to whom.
 type Options struct {
 	Listen       string   // host:port; anything but loopback needs a password
@@ -51,6 +57,8 @@ type Options struct {
 	Door     Door                      // where changes go
 	History  History                   // nil: pages without charts
 	Planner  Planner                   // nil: nothing is planned
+	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
+	Profile  incubation.Profile        // what estimates assume; may be empty
 	Metrics  http.Handler              // nil: no /metrics
 	Log      *slog.Logger              // nil: discarded
 	Zone     *time.Location            // of the room; nil: UTC

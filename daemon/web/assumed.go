@@ -1,0 +1,75 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+
+	"clutchd/incubation"
+)
+
+// An assumption is one number that every estimate is made under.
+type assumption struct{ Name, Value, Mark, Source string }
+
+// figureNames say in plain words what a profile's numbers are; one without a
+// name goes by that of the file.
+var figureNames = map[string]string{
+	"development.zero_celsius":       "No development below",
+	"development.anchor_celsius":     "Time to hatching is known for",
+	"development.anchor_days":        "Time to hatching there",
+	"development.bend_celsius":       "Development slows its rise from",
+	"development.peak_kelvin":        "It is fastest that far above",
+	"development.egg_sd_ratio":       "Eggs differ in development by",
+	"development.pip_days":           "From the first hole to the hatch",
+	"tsp.start_ratio":                "TSP opens at, of development",
+	"tsp.end_ratio":                  "TSP closes at, of development",
+	"sex.rising.pivotal_celsius":     "Half males, from the cool side",
+	"sex.rising.slope_kelvin":        "How gently males grow more there",
+	"sex.falling.pivotal_celsius":    "Half males, from the warm side",
+	"sex.falling.slope_kelvin":       "How gently males grow fewer there",
+	"sex.laboratory_kelvin":          "Laboratories differ by",
+	"sex.clutch_correlation":         "Siblings go together by",
+	"record.substrate_sd_kelvin":     "Egg against a probe in the substrate",
+	"record.box_air_sd_kelvin":       "Egg against the air of its box",
+	"record.incubator_air_sd_kelvin": "Egg against the air of the incubator",
+	"record.gap_sd_kelvin":           "Unknown after an hour’s gap",
+	"record.gap_most_kelvin":         "Unknown after a long gap, at most",
+	"record.plan_sd_kelvin":          "What will be against what is planned",
+	"limits.high_celsius":            "Too warm above",
+	"limits.low_celsius":             "Too cold below",
+}
+
+// assumptions lists the numbers of a profile, each with what it is worth.
+func (w words) assumptions(p incubation.Profile) []assumption {
+	var out []assumption
+	for _, f := range p.Figures() {
+		name := figureNames[f.Name]
+		if name == "" {
+			name = capital(strings.NewReplacer("_", " ", ".", ": ").Replace(f.Name))
+		}
+		value := w.figure(f.Name, f.Value)
+		if f.Low != 0 || f.High != 0 {
+			value += fmt.Sprintf(" (%s to %s)", w.figure(f.Name, f.Low), w.figure(f.Name, f.High))
+		}
+		if f.SD != 0 {
+			value += " ± " + w.figure(difference, f.SD)
+		}
+		out = append(out, assumption{name, value, f.Mark.Says(), w.cite(f.Number)})
+	}
+	return out
+}
+
+// difference is the ending of names of numbers that are K.
+const difference = "_kelvin"
+
+// figure writes a number in the unit that its name ends in.
+func (w words) figure(name string, v float64) string {
+	switch {
+	case strings.HasSuffix(name, "_celsius"):
+		return plainly(w.degrees(incubation.Celsius(v)), 2) + nbsp + w.Unit()
+	case strings.HasSuffix(name, difference):
+		return teller{words: w}.apart(v)
+	case strings.HasSuffix(name, "_days"):
+		return plainly(v, 1) + nbsp + "days"
+	}
+	return plainly(v, 2)
+}

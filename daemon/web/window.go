@@ -1,0 +1,65 @@
+package web
+
+import (
+	"fmt"
+	"time"
+
+	"clutchd/daemon/monitor"
+	"clutchd/incubation"
+)
+
+// cutsIn is how near before the window the egg must have been seen alive for
+// the page to say that the window goes by it. Judgement.
+const cutsIn = 3 * 24 * time.Hour
+
+// given says what the hatch window of a live egg goes by besides its record;
+// "" where that is nothing.
+func (v *visit) given(e monitor.EggNow) string {
+	egg, h := v.snap.Book.Eggs[e.ID], e.Estimate.Hatch
+	if egg == nil || !live(e) {
+		return ""
+	}
+	text := ""
+	switch {
+	case !egg.PippedAt.IsZero():
+		text = "Pipped by " + v.say.day(egg.PippedAt) + ": the window counts from there. Let it rest."
+	case !egg.AliveAt.IsZero() && h.Earliest.Sub(egg.AliveAt) < cutsIn && !h.Earliest.IsZero():
+		text = "It was alive and not hatched on " + v.say.day(egg.AliveAt) + ": the window counts from there."
+	}
+	if h.Due >= incubation.DueMatters {
+		if text != "" {
+			text += " "
+		}
+		// Of the ensemble's members never all that eggs may do.
+		text += share(min(h.Due, 0.999)) + " of such eggs have hatched by now."
+	}
+	return text
+}
+
+// overdue says that a live egg is past its window; "" where it is not.
+func (v *visit) overdue(e monitor.EggNow) string {
+	h := e.Estimate.Hatch
+	switch {
+	case !live(e):
+		return ""
+	case h.Overdue:
+		return "It is past its window; nobody knows how long a late egg may still take."
+	case !h.Latest.IsZero() && v.snap.Time.After(h.Latest):
+		return "It was expected by " + v.say.day(h.Latest) + "."
+	}
+	return ""
+}
+
+// lastChange says until when a change of temperature still matters; "" where
+// the TSP is over, or it was not asked.
+func (w words) lastChange(e *incubation.Estimate) string {
+	switch t := e.TSP; {
+	case t.State == incubation.TSPClosed || len(e.HoldFromNow) == 0 || t.Opens.IsZero():
+		return ""
+	case t.LastChange.IsZero():
+		return "no temperature from now on moves the estimate by ten points any more"
+	default:
+		return fmt.Sprintf("a change of temperature still matters until about %s (early edge)",
+			w.day(t.LastChange))
+	}
+}
