@@ -115,4 +115,4 @@ func (g Gain) effect() string {
 	return strings.Join(parts, " and ")
 }
 
-func interval(s Sex) string { return fmt.Sprintf("%.0f–%.0f %%", 100*s.Low, 100*s.High) }
+func interval(s Sex) string { return fmt.Sprintf("%.0f–%.0f\u00a0%%", 100*s.Low, 100*s.High) }

@@ -23,9 +23,9 @@ var figureNames = map[string]string{
 	"tsp.start_ratio":                "TSP opens at, of development",
 	"tsp.end_ratio":                  "TSP closes at, of development",
 	"sex.rising.pivotal_celsius":     "Half males, from the cool side",
-	"sex.rising.slope_kelvin":        "How gently males grow more there",
+	"sex.rising.slope_kelvin":        "Width of that change, cool side",
 	"sex.falling.pivotal_celsius":    "Half males, from the warm side",
-	"sex.falling.slope_kelvin":       "How gently males grow fewer there",
+	"sex.falling.slope_kelvin":       "Width of that change, warm side",
 	"sex.laboratory_kelvin":          "Laboratories differ by",
 	"sex.clutch_correlation":         "Siblings go together by",
 	"record.substrate_sd_kelvin":     "Egg against a probe in the substrate",
@@ -48,7 +48,9 @@ func (w words) assumptions(p incubation.Profile) []assumption {
 		}
 		value := w.figure(f.Name, f.Value)
 		if f.Low != 0 || f.High != 0 {
-			value += fmt.Sprintf(" (%s to %s)", w.figure(f.Name, f.Low), w.figure(f.Name, f.High))
+			low, _, _ := strings.Cut(w.figure(f.Name, f.Low), nbsp)
+			high, _, _ := strings.Cut(w.figure(f.Name, f.High), nbsp)
+			value += fmt.Sprintf(" (%s to %s)", low, high)
 		}
 		if f.SD != 0 {
 			value += " ± " + w.figure(difference, f.SD)
@@ -68,8 +70,12 @@ func (w words) figure(name string, v float64) string {
 		return plainly(w.degrees(incubation.Celsius(v)), 2) + nbsp + w.Unit()
 	case strings.HasSuffix(name, difference):
 		return teller{words: w}.apart(v)
+	case strings.HasSuffix(name, "_days") && v == 1:
+		return "1" + nbsp + "day"
 	case strings.HasSuffix(name, "_days"):
 		return plainly(v, 1) + nbsp + "days"
+	case strings.HasSuffix(name, "_ratio"):
+		return plainly(100*v, 1) + nbsp + "%"
 	}
 	return plainly(v, 2)
 }

@@ -10,15 +10,15 @@ import (
 
 // A harmBlock tells of time outside the species' limits. It makes no chance of
 // survival of it: nobody has measured that.
-type harmBlock struct {
-	Lines    []harmLine
-	Unpriced string
-}
+//
+// Heat kills and has a box of its own. Nearly every egg is cold for its first
+// night, in the lay box: that is a line among others.
+type harmBlock struct{ Hot, Cold *harmLine }
 
-type harmLine struct {
-	State                     state
-	Word, Says, Facts, Source string
-}
+type harmLine struct{ Says, Facts, Source string }
+
+// Unpriced is said under every line.
+func (harmLine) Unpriced() string { return incubation.Unpriced }
 
 // harm tells what was measured; limits give what is published of each side.
 // Nil where there is nothing to tell.
@@ -26,26 +26,22 @@ func (w words) harm(h *incubation.Harm, limits incubation.LimitSet) *harmBlock {
 	if h == nil || !h.Any() {
 		return nil
 	}
-	out := &harmBlock{Unpriced: incubation.Unpriced}
+	out := &harmBlock{}
 	if x := h.Above; x.Minutes > 0 {
-		l := w.excess(x, "above", "warmest", limits.High)
-		l.State, l.Word = state{"warning", "warning"}, "too warm"
-		out.Lines = append(out.Lines, l)
+		out.Hot = w.excess(x, "above", "warmest", limits.High)
 	}
 	if x := h.Below; x.Minutes > 0 {
-		l := w.excess(x, "below", "coldest", limits.Low)
-		l.State, l.Word = state{"notice", "notice"}, "too cold"
-		out.Lines = append(out.Lines, l)
+		out.Cold = w.excess(x, "below", "coldest", limits.Low)
 	}
 	return out
 }
 
-func (w words) excess(x incubation.Excess, side, farthest string, limit incubation.Number) harmLine {
+func (w words) excess(x incubation.Excess, side, farthest string, limit incubation.Number) *harmLine {
 	amount := x.DegreeMinutes
 	if w.fahrenheit {
 		amount *= 1.8
 	}
-	l := harmLine{
+	l := &harmLine{
 		Says: fmt.Sprintf("%s %s %s %s in all", lasting(x.Minutes), side, w.temp(x.Limit), w.Unit()),
 		Facts: fmt.Sprintf("At most %s at a stretch; %s %s %s, about %s; %.0f degree-minutes.",
 			lasting(x.Longest), farthest, w.temp(x.Worst), w.Unit(), w.moment(x.At), amount),

@@ -57,7 +57,7 @@ func (w words) lastChange(e *incubation.Estimate) string {
 	case t.State == incubation.TSPClosed || len(e.HoldFromNow) == 0 || t.Opens.IsZero():
 		return ""
 	case t.LastChange.IsZero():
-		return "no temperature from now on moves the estimate by ten points any more"
+		return "none: no temperature from now on moves the estimate by ten points"
 	default:
 		return fmt.Sprintf("a change of temperature still matters until about %s (early edge)",
 			w.day(t.LastChange))
