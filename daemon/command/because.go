@@ -12,17 +12,20 @@ import (
 // sheetWidth is how many columns of text stand beside the labels.
 const sheetWidth = 77
 
+// nbsp holds a number and its sign together until the lines are made.
+const nbsp = "\u00a0"
+
 // text writes a text of any length beside a label, wrapped.
 func (s *sheet) text(label, text string) {
 	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && word != "%" && len([]rune(line))+1+len([]rune(word)) > sheetWidth {
-			s.line(label, "%s", line)
+	for word := range strings.SplitSeq(text, " ") {
+		if line != "" && len([]rune(line))+1+len([]rune(word)) > sheetWidth {
+			s.line(label, "%s", strings.ReplaceAll(line, nbsp, " "))
 			label, line = "", ""
 		}
 		line = strings.TrimPrefix(line+" "+word, " ")
 	}
-	s.line(label, "%s", line)
+	s.line(label, "%s", strings.ReplaceAll(line, nbsp, " "))
 }
 
 // probe says where the probe lay and how far it may be off.

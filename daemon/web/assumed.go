@@ -14,7 +14,7 @@ type assumption struct{ Name, Value, Mark, Source string }
 // name goes by that of the file.
 var figureNames = map[string]string{
 	"development.zero_celsius":       "No development below",
-	"development.anchor_celsius":     "Time to hatching is known for",
+	"development.anchor_celsius":     "Time to hatching is given at",
 	"development.anchor_days":        "Time to hatching there",
 	"development.bend_celsius":       "Development slows its rise from",
 	"development.peak_kelvin":        "It is fastest that far above",

@@ -74,6 +74,7 @@ func eggForm() form {
 func candleForm() form {
 	return form{
 		Kind: book.KindCandle, Title: "Candled", Verb: "Write it down",
+		Hint: "With a cool light, briefly, without turning the egg (common practice, no source).",
 		fields: func(v *visit) []field {
 			return []field{v.eggField(), {
 				Name: "seen", Label: "Seen", Type: "select",
@@ -93,7 +94,8 @@ func candleForm() form {
 func pipForm() form {
 	return form{
 		Kind: book.KindPip, Title: "Pipped", Verb: "Write it down",
-		Hint:   "Do not cut the shell. A hatchling may rest in it for a day or two.",
+		Hint: "Do not cut the shell and do not pull. A hatchling may rest in it for a day or two " +
+			"(common practice, no source).",
 		fields: func(v *visit) []field { return []field{v.eggField()} },
 		read:   func(a *answers) any { return book.EggEvent{Egg: a.id("egg")} },
 	}
