@@ -154,21 +154,25 @@ func TestEstimateMachine(t *testing.T) {
 	t.Parallel()
 	rows := measured(t, "machine_5min.csv")
 	want := count(t, rows)
-	hot := 0
+	hot := 0.0 // degree-minutes: one reading stands for five minutes
 	for _, celsius := range want.celsius {
-		if celsius > 34.5 {
-			hot++
-		}
+		hot += 5 * max(celsius-35, 0)
 	}
 	said := call(t, t.TempDir(), "estimate", absolute(t, measuredPath("machine_5min.csv")))
 	for _, part := range []string{
 		fmt.Sprintf("%d readings, ", len(want.celsius)),
-		fmt.Sprintf("%d readings above 34.5 °C", hot),
 		fmt.Sprintf("%d rows bear a time", want.doubled),
 	} {
 		if !strings.Contains(said, part) {
 			t.Errorf("estimate does not tell %q:\n%s", part, said)
 		}
+	}
+	told := regexp.MustCompile(`too warm +.* above 35\.0 °C in all, .*; (\d+) degree-minutes`).FindStringSubmatch(said)
+	if told == nil {
+		t.Fatalf("estimate does not tell the heat:\n%s", said)
+	}
+	if got, _ := strconv.ParseFloat(told[1], 64); math.Abs(got-hot) > 0.02*hot {
+		t.Errorf("estimate tells %g degree-minutes above 35 °C, counted %.0f", got, hot)
 	}
 	if regexp.MustCompile(`0001-01-01|NaN|Inf`).MatchString(said) {
 		t.Errorf("estimate prints what is no value:\n%s", said)
