@@ -85,8 +85,11 @@ func (g Gain) Advice(at Position) string {
 			return ""
 		}
 		do := "Lay a probe in the substrate beside the eggs"
-		if g.from.TSP.State == TSPClosed {
+		switch g.from.TSP.State {
+		case TSPClosed:
 			do += " (too late for the sex of these, in time for the next)"
+		case TSPOpen:
+			do += " (it helps from now on)"
 		}
 		return do + ": measured there all along, " + g.effect() + "."
 	case OfGaps:

@@ -41,7 +41,7 @@ func TestGains(t *testing.T) {
 			without(incubation.OfGaps, 0.22, 0.70, 40, 52),
 			without(incubation.OfPosition, 0.35, 0.60, 42, 50),
 		}, incubation.IncubatorAir, []string{
-			"Lay a probe in the substrate beside the eggs: measured there all along, male 20–75 % would be " +
+			"Lay a probe in the substrate beside the eggs (it helps from now on): measured there all along, male 20–75 % would be " +
 				"35–60 % and the hatch window would be 8.0 days long instead of 12.0.",
 			"Fill the gaps",
 		}},

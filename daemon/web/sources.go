@@ -59,7 +59,10 @@ func (v *visit) tellSource(l *sourceLine, until time.Time) {
 		l.When = "since " + v.say.moment(l.from)
 	}
 	where := "in " + t.place(l.place)
-	if l.at.Position != "" {
+	switch place := t.book.Places[l.place]; {
+	case l.at.Position == incubation.IncubatorAir && place != nil && place.Kind != incubation.Incubator:
+		where += ": in the air around it" // as of the lay box in an enclosure
+	case l.at.Position != "":
 		where += ": " + positionWord(l.at.Position)
 	}
 	l.How = []string{where, t.accuracy(l.at.Accuracy, v.snap, l.Probe)}

@@ -67,7 +67,7 @@ func TestWhySaysWhatWouldNarrowIt(t *testing.T) {
 		{
 			"the best first, with what to do", "/eggs/k3-a/why", nil,
 			[]string{
-				"Lay a probe in the substrate beside the eggs: measured there all along, male 58–90 % would be 70–90 %.",
+				"Lay a probe in the substrate beside the eggs (it helps from now on): measured there all along, male 58–90 % would be 70–90 %.",
 				"Measure on: this part narrows by itself.", "the literature does not know",
 				"sht31-1-44", "in Box 2, bottom: in the box's air", "w1-28-04a1", "right to within 0.5 °C, as its maker states",
 			},
