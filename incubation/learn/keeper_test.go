@@ -41,17 +41,41 @@ func read(dial, phase, at float64) float64 {
 	return dial + 0.2*math.Sin(2*math.Pi*(at*18+phase)) + 0.15*math.Sin(2*math.Pi*(at+phase))
 }
 
-// clutch lets two eggs be laid on a day and lie at a dial until they hatch,
-// and gives what the book has of them. chance is the true one of a male.
-func (k *keeper) clutch(e *incubation.Ensemble, id string, laid, dial float64) (c learn.Clutch, chance, hatch float64) {
-	phase := k.rng.Float64()
-	egg := incubation.NewTrack(e, incubation.Laying{From: day(laid - 0.5), To: day(laid)})
-	// What really happened: the middle of the laying, the egg's own warmth.
+// A brood is a clutch of two and the truth of it.
+type brood struct {
+	learn.Clutch
+	chance float64    // of a male
+	days   [2]float64 // from the laying to the hatch
+}
+
+// clutch lets two eggs be laid on a day and lie side by side at a dial until
+// they hatch, siblings as alike in that as strangers are in half of it.
+func (k *keeper) clutch(e *incubation.Ensemble, id string, laid, dial float64) brood {
+	phase, alike, leaning := k.rng.Float64(), k.rng.NormFloat64(), k.rng.NormFloat64()
+	b := brood{Clutch: learn.Clutch{ID: id}}
+	for n := range 2 {
+		need := 1 + k.eggSD*(alike+k.rng.NormFloat64())/math.Sqrt2
+		var hatch float64
+		hatch, b.chance = k.grow(laid-0.25, dial, phase, need)
+		b.days[n] = hatch - laid
+		found := math.Ceil((hatch-0.4)*2)/2 + 0.4 // looked at twice a day
+		sex := incubation.Female
+		if k.male(b.chance, leaning) {
+			sex = incubation.Male
+		}
+		b.Eggs = append(b.Eggs, learn.Outcome{
+			Egg: fmt.Sprint(id, n), Track: record(e, laid, found, dial, phase),
+			After: day(found - 0.5), By: day(found), Sex: sex, Wrong: learn.WrongByAnatomy,
+		})
+	}
+	return b
+}
+
+// grow gives the day an egg hatches that was laid on a day, and its chance of
+// a male.
+func (k *keeper) grow(at, dial, phase, need float64) (hatch, chance float64) {
 	const step = 1.0 / 144
 	grown, weight, sum := 0.0, 0.0, 0.0
-	need := 1 + k.eggSD*k.rng.NormFloat64()
-	start := math.Ceil(laid*144) / 144
-	at := laid - 0.25
 	for ; grown < need; at += step {
 		c := read(dial, phase, at) + k.off
 		rate := k.truth.Rate(c)
@@ -61,30 +85,24 @@ func (k *keeper) clutch(e *incubation.Ensemble, id string, laid, dial float64) (
 		}
 		grown += rate * step
 	}
-	chance = k.truth.Chance(sum / weight)
-	hatch = at
-	found := math.Ceil((hatch-0.4)*2)/2 + 0.4 // looked at twice a day
-	for t := start; t+step < found; t += step {
+	return at, k.truth.Chance(sum / weight)
+}
+
+// record is what the thermometer had to say of an egg until it was found.
+func record(e *incubation.Ensemble, laid, found, dial, phase float64) *incubation.Track {
+	egg := incubation.NewTrack(e, incubation.Laying{From: day(laid - 0.5), To: day(laid)})
+	const step = 1.0 / 144
+	for t := math.Ceil(laid*144) / 144; t+step < found; t += step {
 		err := egg.Add(incubation.Block{
-			Start: day(t).Round(time.Minute).Truncate(incubation.BlockLength), Celsius: incubation.Celsius(read(dial, phase, t+step/2)),
+			Start:   day(t).Round(time.Minute).Truncate(incubation.BlockLength),
+			Celsius: incubation.Celsius(read(dial, phase, t+step/2)),
 			Covered: 1, Probe: "p1", Position: incubation.Substrate, Accuracy: 0.5,
 		})
 		if err != nil {
 			panic(err)
 		}
 	}
-	c.ID = id
-	leaning := k.rng.NormFloat64()
-	for range 2 {
-		sex := incubation.Female
-		if k.male(chance, leaning) {
-			sex = incubation.Male
-		}
-		c.Eggs = append(c.Eggs, learn.Outcome{
-			Egg: id, Track: egg, After: day(found - 0.5), By: day(found), Sex: sex, Wrong: learn.WrongByAnatomy,
-		})
-	}
-	return c, chance, hatch - laid
+	return egg
 }
 
 // male draws an egg's sex, siblings leaning together.
@@ -98,8 +116,7 @@ func (k *keeper) male(chance, leaning float64) bool {
 func (k *keeper) season(e *incubation.Ensemble, n int) []learn.Clutch {
 	var out []learn.Clutch
 	for i := range n {
-		c, _, _ := k.clutch(e, fmt.Sprint(i), float64(3*i), []float64{28, 30, 31.5}[i%3])
-		out = append(out, c)
+		out = append(out, k.clutch(e, fmt.Sprint("c", i, "-"), float64(3*i), []float64{28, 30, 31.5}[i%3]).Clutch)
 	}
 	return out
 }
@@ -108,8 +125,8 @@ func (k *keeper) season(e *incubation.Ensemble, n int) []learn.Clutch {
 type score struct{ hatch, sex, width, covered, n float64 }
 
 // against holds what an ensemble says of a clutch against what came.
-func (s *score) against(e *incubation.Ensemble, c learn.Clutch, chance, hatch float64) {
-	o := c.Eggs[0]
+func (s *score) against(e *incubation.Ensemble, b brood) {
+	o, hatch, chance := b.Eggs[0], b.days[0], b.chance
 	a := o.Track.Under(e).Ask(incubation.Question{Now: o.By})
 	laid := o.Track.Laying().To
 	likely := a.Hatch.Likely.Sub(laid).Hours() / 24
@@ -128,13 +145,14 @@ func (s score) String() string {
 		s.hatch/s.n, s.width/s.n, 100*s.covered/s.n, math.Sqrt(s.sex/s.n))
 }
 
-// tolerable is how far a chance of a male may be off, root of the mean square,
-// however good the guess was before: a thermometer that is right is guessed
-// right to begin with, and forty eggs cannot but pull a little from it.
-const tolerable = 0.08
+// tolerable is by how much the chance of a male may come out worse, root of
+// the mean square, where the thermometer is right: what was said beforehand is
+// then right by luck, and forty eggs cannot but pull a little from it. Of ten
+// keepers it was 0.038 before and 0.044 after.
+const tolerable = 0.02
 
 // A keeper whose thermometer is 0.6 K off is foretold better after twenty
-// clutches; one whose is right, no worse than tolerable.
+// clutches; one whose is right, no worse but for tolerable.
 func TestThermometerThatIsOff(t *testing.T) {
 	keepers := keepers
 	if testing.Short() {
@@ -157,9 +175,9 @@ func TestThermometerThatIsOff(t *testing.T) {
 				renewed++
 			}
 			for n := range 10 {
-				c, chance, hatch := k.clutch(base, fmt.Sprint("next", n), float64(80+3*n), []float64{28, 30, 31.5, 29, 32}[n%5])
-				before.against(base, c, chance, hatch)
-				after.against(r.Ensemble, c, chance, hatch)
+				b := k.clutch(base, fmt.Sprint("next", n), float64(80+3*n), []float64{28, 30, 31.5, 29, 32}[n%5])
+				before.against(base, b)
+				after.against(r.Ensemble, b)
 			}
 		}
 		t.Logf("%s: before %v; after %v; drawn anew %d of %d", row.why, before, after, renewed, keepers)
@@ -174,7 +192,7 @@ func TestThermometerThatIsOff(t *testing.T) {
 			t.Errorf("%s: twenty clutches taught little: before %v, after %v", row.why, before, after)
 		}
 		if after.hatch > before.hatch ||
-			after.sex > 1.1*before.sex && after.sex > tolerable*tolerable*after.n {
+			math.Sqrt(after.sex/after.n) > math.Sqrt(before.sex/before.n)+tolerable {
 			t.Errorf("%s: twenty clutches made it worse: before %v, after %v", row.why, before, after)
 		}
 		if after.covered < 0.8*after.n {

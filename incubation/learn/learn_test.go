@@ -73,7 +73,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 func TestWhatTeachesWhat(t *testing.T) {
 	base := species.Ensemble(0)
 	k := newKeeper(base, 5, 0)
-	plain, _, _ := k.clutch(base, "c", 0, 30.3)
+	plain := k.clutch(base, "c", 0, 30.3).Clutch
 	edit := func(change func(*learn.Outcome)) learn.Clutch {
 		c := plain
 		c.Eggs = slices.Clone(c.Eggs)
@@ -124,10 +124,10 @@ func TestWhatTeachesWhat(t *testing.T) {
 			silent, mixed(1, 1), pivotal, 0.03, true,
 		},
 		{
-			"an egg that lived long unhatched, and then failed, tells of slower eggs",
-			silent,
-			edit(func(o *learn.Outcome) { o.After, o.By = o.By.AddDate(0, 0, 6), time.Time{} }),
-			days, 0.5, false,
+			"an egg that still lived on day 54 and then failed tells of slower eggs, one of day 20 nothing",
+			edit(func(o *learn.Outcome) { o.After, o.By = day(20), time.Time{} }),
+			edit(func(o *learn.Outcome) { o.After, o.By = day(54), time.Time{} }),
+			days, 2, false,
 		},
 	} {
 		a, b := from(t, base, row.a), from(t, base, row.b)
@@ -146,12 +146,12 @@ func TestWhatTeachesWhat(t *testing.T) {
 func TestStrayDate(t *testing.T) {
 	base := species.Ensemble(0)
 	k := newKeeper(base, 6, 0)
-	c, _, _ := k.clutch(base, "c", 0, 28)
+	c := k.clutch(base, "c", 0, 28)
 	for i := range c.Eggs {
 		c.Eggs[i].By = c.Eggs[i].By.AddDate(0, 0, 60)
 		c.Eggs[i].After = c.Eggs[i].By.AddDate(0, 0, -1)
 	}
-	r := from(t, base, c)
+	r := from(t, base, c.Clutch)
 	was, is := mean(base, daysAt(28)), mean(r.Ensemble, daysAt(28))
 	if math.Abs(is-was) > 1.5 || r.Effective < 500 {
 		t.Errorf("a date 60 days late moves 28 °C from %.1f to %.1f days and leaves %.0f members", was, is, r.Effective)

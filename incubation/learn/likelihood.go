@@ -11,6 +11,7 @@ type lesson struct {
 	clutch    *Clutch
 	reckoners []*incubation.Reckoner // by egg; nil: it has no record
 	eggSD     float64
+	worth     float64 // what the hatch of each egg counts for
 	chances   []float64
 }
 
@@ -32,6 +33,13 @@ func lessons(clutches []Clutch, p incubation.Profile) []lesson {
 				l.reckoners[k] = l.shared(k, o.Track.Reckoner(o.at()))
 			}
 		}
+		recorded := 0.0
+		for _, r := range l.reckoners {
+			if r != nil {
+				recorded++
+			}
+		}
+		l.worth = 1 / (1 + max(recorded-1, 0)*alike)
 		out = append(out, l)
 	}
 	return out
@@ -63,7 +71,7 @@ func (l *lesson) told(g *incubation.Guess) float64 {
 			last = r
 		}
 		l.chances[k] = reckoned.Chance
-		sum += math.Log(l.clutch.Eggs[k].hatched(reckoned, l.eggSD))
+		sum += l.worth * math.Log(l.clutch.Eggs[k].hatched(reckoned, l.eggSD))
 	}
 	if !l.sexed() {
 		return sum

@@ -66,6 +66,10 @@ const (
 	// date may be off by strayDays.
 	stray     = 0.02
 	strayDays = 30
+	// alike is how far the hatch of siblings goes together beyond what is known
+	// of them, as a correlation: one mother, one box. Two of them tell less
+	// than two strangers.
+	alike = 0.5
 	// silentSD is how far a member may be off in development over stretches
 	// that nothing was read in, as a share of it.
 	silentSD = 0.1
