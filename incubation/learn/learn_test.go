@@ -124,10 +124,10 @@ func TestWhatTeachesWhat(t *testing.T) {
 			silent, mixed(1, 1), pivotal, 0.03, true,
 		},
 		{
-			"an egg that still lived on day 54 and then failed tells of slower eggs, one of day 20 nothing",
+			"an egg that still lived on day 48 and then failed tells of slower eggs, one of day 20 nothing",
 			edit(func(o *learn.Outcome) { o.After, o.By = day(20), time.Time{} }),
-			edit(func(o *learn.Outcome) { o.After, o.By = day(54), time.Time{} }),
-			days, 2, false,
+			edit(func(o *learn.Outcome) { o.After, o.By = day(48), time.Time{} }),
+			days, 1, false,
 		},
 	} {
 		a, b := from(t, base, row.a), from(t, base, row.b)
