@@ -74,6 +74,7 @@ var asked = map[string]string{
 	"/api/eggs/{id}/narrowings":  "/api/eggs/k3-a/narrowings",
 	"/api/readings":              "/api/readings?probe=w1-28-04b2&points=20",
 	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
+	"/api/hindsight":             "/api/hindsight",
 	"/api/alerts":                "/api/alerts", "/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
 }
 

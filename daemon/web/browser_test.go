@@ -193,6 +193,13 @@ func serveToday(t *testing.T) (url string, tick func(func(*monitor.Snapshot))) {
 func TestPagesFitAPhone(t *testing.T) {
 	b := browse(t)
 	url, _ := serveToday(t)
+	b.fits(url, pages)
+}
+
+// fits opens pages on two phones and a desk: none may be wider than the
+// screen, hold what is too small for a finger, or break the policy.
+func (b *browser) fits(url string, pages map[string]string) {
+	b.t.Helper()
 	for _, shape := range []struct {
 		width, height int
 		phone         bool
@@ -207,13 +214,13 @@ func TestPagesFitAPhone(t *testing.T) {
 			b.ask(small, &low)
 			at := fmt.Sprintf("%s, %d wide", name, shape.width)
 			if wide > shape.width {
-				t.Errorf("%s: the page is %d wide", at, wide)
+				b.t.Errorf("%s: the page is %d wide", at, wide)
 			}
 			if shape.phone && len(low) > 0 {
-				t.Errorf("%s: less than 44 high: %q", at, low)
+				b.t.Errorf("%s: less than 44 high: %q", at, low)
 			}
 			if len(b.heard) > 0 {
-				t.Errorf("%s: the browser complains: %q", at, b.heard)
+				b.t.Errorf("%s: the browser complains: %q", at, b.heard)
 			}
 		}
 	}

@@ -21,6 +21,7 @@ type clutchBody struct {
 	Eggs                               []eggBlock
 	Charts                             []*chart
 	Waits                              bool // an estimate is still being worked out
+	Taught                             string
 }
 
 // A maleLine is the chance of one number of males among the live eggs.
@@ -76,7 +77,7 @@ func (s *Server) clutch(v *visit) error {
 		known = known || live(e) && e.Estimate != nil
 	}
 	if slices.ContainsFunc(c.Eggs, live) {
-		b.Day = dayOf(c.Laid, v.snap.Time)
+		b.Day, b.Taught = dayOf(c.Laid, v.snap.Time), taughtLine(v.snap.Lesson)
 	}
 	if known {
 		b.Males = maleLines(c.Males)

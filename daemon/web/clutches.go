@@ -12,6 +12,7 @@ import (
 type clutchesBody struct {
 	Live, Ended []clutchLine
 	Waits       bool // an estimate is still being worked out
+	Taught      string
 }
 
 // A clutchLine is one clutch in the list.
@@ -21,7 +22,7 @@ type clutchLine struct {
 }
 
 func (s *Server) clutches(v *visit) error {
-	var b clutchesBody
+	b := clutchesBody{Taught: taughtLine(v.snap.Lesson)}
 	for _, c := range v.snap.Clutches {
 		l := clutchLine{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
 		l.Eggs = v.clutchEggs(c)

@@ -221,5 +221,8 @@ func structure(snap *monitor.Snapshot) string {
 			put(c.ID, fmt.Sprint(clutch.Mixed))
 		}
 	}
+	if l := snap.Lesson; l.Effective > 0 {
+		put(fmt.Sprint(l.Clutches, l.Hatches, l.Sexes, l.Hindsight.Eggs == nil))
+	}
 	return fmt.Sprintf("%x", h.Sum64())
 }
