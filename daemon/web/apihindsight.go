@@ -78,7 +78,7 @@ func (s *Server) apiHindsight(snap *monitor.Snapshot, _ *http.Request) (any, err
 		Shipped: marksOf(l.Hindsight.Shipped), Learned: marksOf(l.Hindsight.Learned),
 		Eggs: []pastJSON{},
 	}
-	for _, p := range l.Hindsight.Eggs {
+	for _, p := range newestFirst(snap) {
 		hatched := !p.Found.IsZero()
 		out.Eggs = append(out.Eggs, pastJSON{
 			Egg: p.Egg, Clutch: p.Clutch, Found: p.Found.UTC(), Sex: p.Sex,

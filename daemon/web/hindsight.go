@@ -10,8 +10,8 @@ import (
 )
 
 const (
-	// judgedFrom is how many hatched eggs it takes before their figures are
-	// told without a caution. Judgement: of 10 windows that are to hold 9 of
+	// judgedFrom is how many eggs it takes before their figures are told
+	// without a caution. Judgement: of 10 windows that are to hold 9 of
 	// 10, one more or less inside says nothing.
 	judgedFrom = 10
 	// tellsNothing is the width of an interval from which on it is not told.
@@ -45,8 +45,10 @@ type side struct {
 
 // A bandLine is the eggs of which about the same was said.
 type bandLine struct {
-	Band, Said, True string
-	Eggs, Males      int
+	Band, Said  string
+	Eggs, Males int
+	True        string // the interval that the share of males lies in; "": too wide to tell anything
+	Off         bool   // what was said lies outside it
 }
 
 // hindsight holds past estimates against what came of the eggs.
@@ -106,11 +108,11 @@ func lacks(l monitor.Lesson) []string {
 		out = append(out, "The estimates have learned nothing from this room yet.")
 	}
 	if l.Hatches == 0 {
-		out = append(out, "Dates teach them when an egg hatches: write each hatch down on the day "+
-			"it is found.")
+		out = append(out, "An egg that hatches teaches them dates: write it down on the day it is "+
+			"found.")
 	}
 	if l.Sexes == 0 {
-		out = append(out, "Of sex, an animal teaches them that was looked at, best at two to four "+
+		out = append(out, "An animal whose sex was seen on it teaches them sex: look at two to four "+
 			"months. A sex told from the temperature teaches nothing: it only says again what the "+
 			"estimate said.")
 	}
@@ -125,8 +127,10 @@ func (v *visit) lookBack(b *hindsightBody, h learn.Hindsight) {
 		}
 	}
 	b.Few = len(h.Eggs) > 0 && h.Shipped.Hatched < judgedFrom
-	b.Strip, b.Dots = strip(v.firstPast(h.Eggs)), dots(h)
-	for _, p := range h.Eggs[:min(len(h.Eggs), pastMost)] {
+	eggs := newestFirst(v.snap)
+	eggs = eggs[:min(len(eggs), pastMost)]
+	b.Strip, b.Dots = strip(v.pastDots(eggs)), dots(h)
+	for _, p := range eggs {
 		b.Eggs = append(b.Eggs, v.pastLine(p))
 	}
 	b.More = len(h.Eggs) - len(b.Eggs)
@@ -154,10 +158,7 @@ func sideOf(title string, m learn.Marks, eggs []learn.Past, of func(learn.Past) 
 	}
 	for _, b := range m.Reliability {
 		if b.Eggs > 0 {
-			out.Bands = append(out.Bands, bandLine{
-				Band: bandWord(b), Said: share(b.Said), True: trueShare(b),
-				Eggs: b.Eggs, Males: b.Males,
-			})
+			out.Bands = append(out.Bands, bandLineOf(b))
 		}
 	}
 	return out
@@ -211,7 +212,7 @@ func insideSays(m learn.Marks) string {
 	case low > 0.9:
 		return text + ": more than it need."
 	}
-	return text + ", which agrees with 9 of 10."
+	return text + ", so 9 of 10 may be true."
 }
 
 // sexesSay tells how often the likelier sex came.
@@ -229,8 +230,12 @@ func sexesSay(eggs []learn.Past, of func(learn.Past) learn.Said) string {
 	if sexed == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Of %s whose egg is known, %d came as the sex that was said to be likelier.",
+	text := fmt.Sprintf("Of %s whose egg is known, %d came as the sex that was said to be likelier.",
 		several(sexed, "sexed animal", "sexed animals"), right)
+	if sexed < judgedFrom {
+		text += " Too few to judge by."
+	}
+	return text
 }
 
 func bandWord(b learn.Band) string {
@@ -243,16 +248,12 @@ func bandWord(b learn.Band) string {
 	return between(b.From, b.To)
 }
 
-// trueShare is the interval that the share of males behind a count lies in,
-// where that says anything.
-func trueShare(b learn.Band) string {
-	switch {
-	case b.High-b.Low > tellsNothing:
-		return "too few to tell"
-	case b.Said < b.Low || b.Said > b.High:
-		return between(b.Low, b.High) + ": not as said"
+func bandLineOf(b learn.Band) bandLine {
+	l := bandLine{Band: bandWord(b), Said: share(b.Said), Eggs: b.Eggs, Males: b.Males}
+	if b.High-b.Low <= tellsNothing {
+		l.True, l.Off = between(b.Low, b.High), b.Said < b.Low || b.Said > b.High
 	}
-	return between(b.Low, b.High)
+	return l
 }
 
 // several is a count with its noun.

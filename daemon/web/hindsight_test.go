@@ -174,12 +174,12 @@ func TestHindsightSays(t *testing.T) {
 			[]string{
 				"Of 14 eggs that hatched, 12 came inside the window that is to hold 9 of 10; on average 2.6 days from the likeliest date, 1.6 days later than said. Windows were 10.0 days long.",
 				"Of 14 eggs that hatched, 12 came inside the window that is to hold 9 of 10; on average 1.3 days from the likeliest date, 0.8 days later than said. Windows were 6.0 days long.",
-				"By these eggs a window holds between 60\u00a0% and 96\u00a0% of them, which agrees with 9 of 10.",
+				"By these eggs a window holds between 60\u00a0% and 96\u00a0% of them, so 9 of 10 may be true.",
 				"Of 13 sexed animals whose egg is known, 13 came as the sex that was said to be likelier.",
 				"have learned from 7 clutches of this room (14 hatches, 13 sexed animals)",
 				"12 of 14 inside their windows",
 			},
-			[]string{"Too few to judge", "data-waits", "learned nothing"},
+			[]string{"Too few", "data-waits", "learned nothing"},
 		},
 		{
 			"under ten eggs are too few", lesson(many(9, 0)...), nil,
@@ -188,18 +188,18 @@ func TestHindsightSays(t *testing.T) {
 		},
 		{
 			"ten are not", lesson(many(10, 0)...), nil,
-			[]string{"By these eggs a window holds between 72\u00a0% and 100\u00a0%", "which agrees"},
+			[]string{"By these eggs a window holds between 72\u00a0% and 100\u00a0%", "may be true"},
 			[]string{"Too few to judge"},
 		},
 		{
 			"windows that hold too few are called so", lesson(many(20, 8)...), nil,
 			[]string{"fewer than it should. Do not rely on its edges."},
-			[]string{"agrees"},
+			[]string{"may be true"},
 		},
 		{
 			"windows wider than need be are called so", lesson(many(40, 0)...), nil,
 			[]string{": more than it need."},
-			[]string{"agrees"},
+			[]string{"may be true"},
 		},
 		{
 			"a band of few eggs tells nothing", lesson(past("k1-a", 11, 1, 0.2, "male")), nil,
@@ -214,7 +214,7 @@ func TestHindsightSays(t *testing.T) {
 				}
 				return out
 			}()...), nil,
-			[]string{"<td>12</td><td>5\u00a0%</td><td>12</td><td>76–100\u00a0%: not as said</td>", "Of 12 sexed animals whose egg is known, 0 came"},
+			[]string{"<td>12</td><td>5\u00a0%</td><td>12</td><td><span class=\"whole\">76–100\u00a0%</span>: not as said</td>", "Of 12 sexed animals whose egg is known, 0 came"},
 			[]string{"too few to tell"},
 		},
 		{
@@ -224,7 +224,7 @@ func TestHindsightSays(t *testing.T) {
 		},
 		{
 			"nothing has ended", lesson(), nil,
-			[]string{"learned nothing from this room yet", "write each hatch down", "two to four months", "No egg that ended here stands beside an estimate yet."},
+			[]string{"learned nothing from this room yet", "write it down on the day", "two to four months", "No egg that ended here stands beside an estimate yet."},
 			[]string{"data-waits", "How to read this", "<svg", "Too few"},
 		},
 		{
@@ -364,8 +364,19 @@ func TestHindsightHasTheAgreedShape(t *testing.T) {
 		if err := json.Unmarshal(s.ask("GET", "/api/hindsight", "").Body.Bytes(), &got); err != nil {
 			t.Fatal(err)
 		}
-		marks, eggs := got["shipped"].(map[string]any), got["eggs"].([]any)
-		hatched, lost := eggs[0].(map[string]any), eggs[2].(map[string]any)
+		marks, eggs := got["shipped"].(map[string]any), map[string]map[string]any{}
+		var order []string
+		for _, e := range got["eggs"].([]any) {
+			egg := e.(map[string]any)
+			eggs[egg["egg"].(string)] = egg
+			order = append(order, egg["egg"].(string))
+		}
+		// k1-b was lost 30 days ago.
+		const newest = "k1-a k1-c p0-a p0-b p1-a p1-b p2-a k1-b p2-b p3-a p3-b p4-a p4-b p5-a p5-b"
+		if got := strings.Join(order, " "); got != newest {
+			t.Errorf("the eggs come as %s, want %s", got, newest)
+		}
+		hatched, lost := eggs["k1-a"], eggs["k1-b"]
 		for name, c := range map[string]struct {
 			object any
 			keys   string

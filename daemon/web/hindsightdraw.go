@@ -25,6 +25,7 @@ func (d *drawing) line(class string, a, b corner) {
 
 const (
 	plotLeft  = 92.0 // room for "100 %"
+	stripSide = 40.0 // room for half a label
 	stripRow  = 16.0 // height of an egg
 	stripMost = 30   // days beyond which the strip does not reach
 )
@@ -35,10 +36,10 @@ type pastDot struct {
 	said learn.Said
 }
 
-// firstPast are the eggs of the list that hatched and had a window.
-func (v *visit) firstPast(eggs []learn.Past) []pastDot {
+// pastDots are the eggs that hatched and had a window.
+func (v *visit) pastDots(eggs []learn.Past) []pastDot {
 	var out []pastDot
-	for _, p := range eggs[:min(len(eggs), pastMost)] {
+	for _, p := range eggs {
 		if p.Found.IsZero() || p.Shipped.Latest.IsZero() {
 			continue
 		}
@@ -74,7 +75,7 @@ func strip(eggs []pastDot) *drawing {
 	}
 	x := func(days float64) float64 {
 		held := min(1, max(-1, days/float64(reach)))
-		return (plotLeft+chartRight)/2 + held*(chartRight-plotLeft)/2
+		return 360 + held*(360-stripSide)
 	}
 	floor := chartTop + stripRow*float64(len(eggs))
 	d := &drawing{
@@ -132,8 +133,8 @@ func dots(h learn.Hindsight) *drawing {
 			label{"axis", num(x(at)), num(chartFloor + 32), "middle", percent(at)})
 	}
 	d.Labels = append(d.Labels,
-		label{"axis", num(x(0) + 8), num(chartTop + 30), "start", "came"},
-		label{"axis", num(x(0.5)), num(chartFloor + 64), "middle", "male, as said"})
+		label{"axis", num(x(0) + 8), num(chartTop + 30), "start", "males that came"},
+		label{"axis", num(x(0.5)), num(chartFloor + 64), "middle", "males as said"})
 	d.line("aim plan", corner{x(0), y(0)}, corner{x(1), y(1)})
 	at := func(aside float64) func(learn.Band) corner {
 		return func(b learn.Band) corner { return corner{x(b.Said) + aside, y(cameMale(b))} }

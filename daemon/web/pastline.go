@@ -1,14 +1,29 @@
 package web
 
 import (
+	"slices"
 	"time"
 
+	"clutchd/daemon/monitor"
 	"clutchd/incubation/learn"
 )
 
 // A pastLine is one egg that ended, beside what was said of it.
 type pastLine struct {
 	Clutch, Mark, When, Dates, Sex, Learned string
+}
+
+// newestFirst are the eggs that ended, by when they were found hatched or lost.
+func newestFirst(snap *monitor.Snapshot) []learn.Past {
+	ended := func(p learn.Past) time.Time {
+		if e := snap.Book.Eggs[p.Egg]; e != nil && p.Found.IsZero() {
+			return e.Ended
+		}
+		return p.Found
+	}
+	out := slices.Clone(snap.Lesson.Hindsight.Eggs)
+	slices.SortStableFunc(out, func(a, b learn.Past) int { return ended(b).Compare(ended(a)) })
+	return out
 }
 
 func (v *visit) pastLine(p learn.Past) pastLine {
