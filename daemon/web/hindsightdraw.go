@@ -62,29 +62,14 @@ func strip(eggs []pastDot) *drawing {
 	if len(eggs) == 0 {
 		return nil
 	}
-	reach, inside := 10, 0
-	for _, e := range eggs {
-		from, to := edges(e.said)
-		most := max(-from, to, math.Abs(e.said.Late))
-		for most > float64(reach) && reach < stripMost {
-			reach += 5
-		}
-		if e.said.Inside {
-			inside++
-		}
-	}
+	reach, inside := reachOf(eggs), 0
 	x := func(days float64) float64 {
-		held := min(1, max(-1, days/float64(reach)))
-		return 360 + held*(360-stripSide)
+		return 360 + min(1, max(-1, days/reach))*(360-stripSide)
 	}
 	floor := chartTop + stripRow*float64(len(eggs))
-	d := &drawing{
-		Height: num(floor + 42),
-		Text: fmt.Sprintf("Days from the likeliest date, an egg in each row, newest first: %d of %d "+
-			"inside their windows.", inside, len(eggs)),
-	}
+	d := &drawing{Height: num(floor + 42)}
 	for k := -2; k <= 2; k++ {
-		days := float64(k*reach) / 2
+		days := float64(k) * reach / 2
 		class := "grid"
 		if k == 0 {
 			class = "now"
@@ -96,13 +81,29 @@ func strip(eggs []pastDot) *drawing {
 		y := chartTop + stripRow*(float64(i)+0.5)
 		from, to := edges(e.said)
 		d.line("reach", corner{x(from), y}, corner{x(to), y})
-		at := dot{"at", num(x(e.said.Late)), num(y), e.name + ": " + came(e.said)}
-		if !e.said.Inside {
-			at.Class = "open"
+		at := dot{"open", num(x(e.said.Late)), num(y), e.name + ": " + came(e.said)}
+		if e.said.Inside {
+			at.Class = "at"
+			inside++
 		}
 		d.Dots = append(d.Dots, at)
 	}
+	d.Text = fmt.Sprintf("Days from the likeliest date, an egg in each row, newest first: %d of %d "+
+		"inside their windows.", inside, len(eggs))
 	return d
+}
+
+// reachOf is how many days the strip shows on either side: ten, or as many as
+// hold every window and egg.
+func reachOf(eggs []pastDot) float64 {
+	reach := 10.0
+	for _, e := range eggs {
+		from, to := edges(e.said)
+		for reach < stripMost && max(-from, to, math.Abs(e.said.Late)) > reach {
+			reach += 5
+		}
+	}
+	return reach
 }
 
 // signed is a number of days with its sign, for an axis.
