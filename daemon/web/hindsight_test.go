@@ -102,6 +102,21 @@ func TestHindsightSays(t *testing.T) {
 			[]string{"too few to tell"},
 		},
 		{
+			"the strip reaches ten days", lesson(past("k1-a", 11, -9.9, 0.2, "")), nil,
+			[]string{`>−10</text>`, `>&#43;10</text>`, "9.9 days early</title>"},
+			nil,
+		},
+		{
+			"further, by fives, if an egg was further off", lesson(past("k1-a", 11, -12, 0.2, "")), nil,
+			[]string{`>−15</text>`, `>&#43;15</text>`, `cx="104"`},
+			nil,
+		},
+		{
+			"a month at most: an egg beyond that stands at the edge", lesson(past("k1-a", 11, 44, 0.2, "")), nil,
+			[]string{`>&#43;30</text>`, `cx="680"`, "44.0 days late</title>"},
+			nil,
+		},
+		{
 			"nobody looked at a sex", lesson(many(12, 0)...), nil,
 			[]string{"No animal whose egg is known has been sexed", "A sex told from the temperature teaches nothing"},
 			[]string{"True share", "sexed animal whose"},
@@ -231,6 +246,10 @@ func TestHindsightAnswersAsOpenAPISays(t *testing.T) {
 			}
 			if strings.Contains(text, "null") || strings.Contains(text, "0001-01-01") {
 				t.Errorf("%s tells what is not known: %s", name, text)
+			}
+			if s := l.Hindsight.Shipped; s.Hatched == 0 && strings.Contains(text, "_days") ||
+				s.Sexed == 0 && strings.Contains(text, "brier") {
+				t.Errorf("%s tells a mean of nothing: %s", name, text)
 			}
 			computing := name == "hindsight-starts" || name == "hindsight-waits"
 			if strings.Contains(text, `"computing":true`) != computing {
