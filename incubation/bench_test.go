@@ -124,3 +124,58 @@ func BenchmarkTrackSize(b *testing.B) {
 		})
 	}
 }
+
+// A room full: four hundred open eggs in twenty boxes, each with its own
+// record of thirty days, estimated from nothing. What they take in memory
+// stands beside it.
+func BenchmarkFourHundredEggs(b *testing.B) {
+	const eggs, boxes = 400, 20
+	records := make([][]incubation.Block, boxes)
+	for k := range records {
+		c := swinging(27 + float64(k)/4)
+		for at := day0; at.Before(day(30)); at = at.Add(incubation.BlockLength) {
+			records[k] = append(records[k], block(at, c(at.Sub(day0).Hours()/24)))
+		}
+	}
+	e := leopards()
+	var before, after runtime.MemStats
+	for b.Loop() {
+		runtime.GC()
+		runtime.ReadMemStats(&before)
+		tracks := make([]*incubation.Track, eggs)
+		for i := range tracks {
+			tracks[i] = incubation.NewTrack(e, laidAt(day0))
+			for _, block := range records[i%boxes] {
+				add(b, tracks[i], block)
+			}
+			tracks[i].Estimate(incubation.Question{Now: day(30)})
+		}
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		runtime.KeepAlive(tracks)
+	}
+	b.ReportMetric((float64(after.HeapAlloc)-float64(before.HeapAlloc))/(1<<20), "MiB")
+}
+
+// What the tracks spare: every member's rate at each of 518,400 readings, the
+// loop that one would write first. It gives development and nothing else.
+func BenchmarkPerSampleLoop(b *testing.B) {
+	const step = 10.0 / 86400
+	c := swinging(28)
+	var record []float64
+	for i := range 60 * 8640 {
+		record = append(record, c(float64(i)*step))
+	}
+	e := leopards()
+	for b.Loop() {
+		for i := range e.Members {
+			m, done := &e.Members[i], 0.0
+			for _, celsius := range record {
+				done += m.Rate(celsius) * step
+			}
+			if !(done > 0) {
+				b.Fatal("nothing grew")
+			}
+		}
+	}
+}

@@ -92,3 +92,36 @@ func add(t testing.TB, track *incubation.Track, b incubation.Block) {
 		t.Fatal(err)
 	}
 }
+
+// Georges et al. 1994 hatched loggerheads under daily cycles about 26 °C: only
+// males at 26±0 and 26±3, only females at 26±7 and 26±8. The mean is 26 °C in
+// all four and so calls all of them male; the median by development tells them
+// apart. The pivotal temperature is that of the species, 29 °C from memory; its
+// slope is judgement.
+func TestTheMeanAloneIsWrong(t *testing.T) {
+	for _, row := range []struct {
+		swing  float64
+		female bool
+	}{{0, false}, {3, false}, {7, true}, {8, true}} {
+		e := exact(17.5, 26, 60)
+		m := &e.Members[0]
+		m.Start, m.End = 20.0/60, 40.0/60
+		m.Rising, m.Falling = incubation.Flank{}, incubation.Flank{Pivotal: 29, Slope: 0.3}
+		daily := curve(func(d float64) float64 { return 26 + row.swing*math.Cos(2*math.Pi*d) })
+		male := func(rule incubation.Summary) float64 {
+			m.Rule = rule
+			return daily.lay(t, e, 45).Estimate(incubation.Question{Now: day(45)}).Sex.MaleProbability
+		}
+		if p := male(incubation.ByMedian); (p < 0.05) != row.female || (p > 0.95) == row.female {
+			t.Errorf("26±%g °C: by the median a male has %.3f; what hatched was female: %v", row.swing, p, row.female)
+		}
+		// The development-weighted mean of a swing lies above 26 too, but not
+		// by enough: at ±7 it is 28.9.
+		mean := m.Chance(26)
+		if mean < 0.95 {
+			t.Errorf("26 °C constant gives a male %.3f", mean)
+		}
+		t.Logf("26±%g °C: male %.3f by the plain mean, %.3f by the mean by development, %.3f by the median",
+			row.swing, mean, male(incubation.ByMean), male(incubation.ByMedian))
+	}
+}

@@ -21,7 +21,7 @@ func (m *Monitor) asked(egg string) (*incubation.Track, incubation.Question, err
 	case m.eggs.tracks[egg] == nil:
 		return nil, incubation.Question{}, &Refusal{Field: "egg", Text: "its record is still being read: ask again in a moment"}
 	}
-	return m.eggs.tracks[egg].Freeze(), question(m.book, e, m.clock.now), nil
+	return m.eggs.tracks[egg].Freeze(), m.question(m.book, e, m.clock.now), nil
 }
 
 // Consider gives a live egg's estimate with hold_from_now, and what each of

@@ -167,7 +167,7 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 		if track == nil || !egg.Live() {
 			continue
 		}
-		q := question(m.book, egg, now)
+		q := m.question(m.book, egg, now)
 		q.Holds = true
 		a := track.Ask(q)
 		live = append(live, a)
@@ -178,11 +178,14 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 	}
 }
 
-// question is what is asked about an egg at a time: the plan in force, and
-// what the book knows of it.
-func question(b *book.State, egg *incubation.Egg, now time.Time) incubation.Question {
-	q := incubation.Question{Now: now, Plan: b.PlanSteps(egg.ID, now)}
+// question is what is asked about an egg at a time: the plan in force, as its
+// places keep to it, and what the book knows of the egg. Caller holds mu.
+func (m *Monitor) question(b *book.State, egg *incubation.Egg, now time.Time) incubation.Question {
+	q := incubation.Question{Now: now}
 	if egg.Live() {
+		q.Plan = b.PlanStepsOff(egg.ID, now, func(place string) incubation.Celsius {
+			return m.offDial(b, place, now)
+		})
 		// That nobody wrote a hatch down does not say that there was none.
 		q.AliveAt, q.PippedAt = egg.AliveAt, egg.PippedAt
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"clutchd/incubation"
+	"clutchd/incubation/book"
 )
 
 // latelyFrom is how long a place must have been measured, settled, for its
@@ -51,6 +52,22 @@ func (m *Monitor) expected(p PlaceNow, now time.Time) *incubation.Celsius {
 		return nil
 	}
 	return ptr(*p.Setpoint + incubation.Celsius(w.steady()))
+}
+
+// offDial is how far from what its thermostat aims at a place keeps, as far as
+// that can be a shelf's or a dial's, K; 0: nothing is known of that.
+func (m *Monitor) offDial(b *book.State, place string, now time.Time) incubation.Celsius {
+	at := b.Places[place]
+	aim := b.SetpointAt(place, now)
+	if at == nil || aim == nil {
+		return 0
+	}
+	p := PlaceNow{Place: *at, In: incubation.At(at.Stays, now), Setpoint: aim}
+	e := m.expected(p, now)
+	if e == nil {
+		return 0
+	}
+	return max(-steadyMost, min(steadyMost, *e-*aim))
 }
 
 // Course gives the temperatures to come in a place, as far as they are known

@@ -91,3 +91,27 @@ func TestALearnedShelfGoesOnCounting(t *testing.T) {
 		}
 	})
 }
+
+// A dial that keeps more than it says goes on doing so: the future runs as the
+// box has been, not as the dial says.
+func TestTheFutureRunsAsTheShelfDoes(t *testing.T) {
+	likely := func(dial, real incubation.Celsius) (at time.Time) {
+		synctest.Test(t, func(t *testing.T) {
+			r := newRoom(t, newMemory(), "p")
+			r.hand.celsius("p", real)
+			r.live(time.Minute)
+			r.incubator(dial)
+			r.clutch()
+			r.days(2)
+			if e := r.estimateOf("fern-1a"); e != nil {
+				at = e.Hatch.Likely
+			}
+		})
+		return at
+	}
+	said, off, told := likely(28, 28), likely(28, 29.5), likely(29.5, 29.5)
+	if diff := off.Sub(told).Abs(); diff > 6*time.Hour || said.Sub(off) < 4*24*time.Hour {
+		t.Errorf("hatch on %v at a dial of 28 that keeps 29.5, %v at one of 29.5, %v at one of 28 that keeps it",
+			off, told, said)
+	}
+}

@@ -61,7 +61,7 @@ func (m *Monitor) end(id string, egg *incubation.Egg, after *book.State) {
 // it: that has never seen what became of the egg.
 func (m *Monitor) ended(egg *incubation.Egg, track *incubation.Track) {
 	track = track.Under(m.opt.Ensemble)
-	e := track.Estimate(question(m.book, egg, egg.Ended))
+	e := track.Estimate(m.question(m.book, egg, egg.Ended))
 	m.eggs.estimates[egg.ID] = &e
 	m.eggs.past[egg.ID] = track
 	m.eggs.teach()
@@ -70,7 +70,7 @@ func (m *Monitor) ended(egg *incubation.Egg, track *incubation.Track) {
 // sameQuestion reports whether the book says the same of a live egg's future
 // and of when it was last known to be alive.
 func (m *Monitor) sameQuestion(before, after *book.State, old, egg *incubation.Egg) bool {
-	a, b := question(before, old, m.clock.now), question(after, egg, m.clock.now)
+	a, b := m.question(before, old, m.clock.now), m.question(after, egg, m.clock.now)
 	return a.AliveAt.Equal(b.AliveAt) && slices.Equal(a.Plan, b.Plan)
 }
 

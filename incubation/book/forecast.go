@@ -16,6 +16,12 @@ import (
 // Where the book stops saying, the last step holds on. An egg that is not in
 // the book or does not live has none.
 func (s *State) PlanSteps(egg string, from time.Time) []incubation.Step {
+	return s.PlanStepsOff(egg, from, func(string) incubation.Celsius { return 0 })
+}
+
+// PlanStepsOff is PlanSteps for places that keep to something else than their
+// thermostat aims at, off by so much, K: a box on a warm shelf.
+func (s *State) PlanStepsOff(egg string, from time.Time, off func(place string) incubation.Celsius) []incubation.Step {
 	e := s.Eggs[egg]
 	if e == nil || !e.Live() {
 		return nil
@@ -24,6 +30,8 @@ func (s *State) PlanSteps(egg string, from time.Time) []incubation.Step {
 	var out []incubation.Step
 	for _, t := range f.times() {
 		c, known := f.at(t)
+		place, _ := f.lies(t)
+		c += off(place)
 		if n := len(out); known && (n == 0 || out[n-1].Celsius != c) {
 			out = append(out, incubation.Step{From: t, Celsius: c})
 		}
