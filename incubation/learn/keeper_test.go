@@ -20,19 +20,35 @@ func day(d float64) time.Time { return day0.Add(time.Duration(d * 24 * float64(t
 // A keeper is a made-up room of which the truth is known: how its eggs grow
 // and sex, and how far its one thermometer is off.
 type keeper struct {
-	truth incubation.Member
-	eggSD float64
-	off   float64 // the egg's temperature less the thermometer's, K
-	rng   *rand.Rand
+	rate, chance func(celsius float64) float64
+	start, end   float64 // of the TSP
+	leaning      float64 // correlation of siblings' sexes
+	eggSD        float64
+	off          float64 // the egg's temperature less the thermometer's, K
+	rng          *rand.Rand
 }
 
 // newKeeper gives one whose eggs are of a member of the ensemble.
 func newKeeper(e *incubation.Ensemble, seed uint64, off float64) *keeper {
 	rng := rand.New(rand.NewPCG(seed, 11))
+	m := e.Members[rng.IntN(len(e.Members))]
 	return &keeper{
-		truth: e.Members[rng.IntN(len(e.Members))], eggSD: e.Profile.Development.EggSpread.Value,
-		off: off, rng: rng,
+		rate: m.Rate, chance: m.Chance, start: m.Start, end: m.End, leaning: m.Clutch,
+		eggSD: e.Profile.Development.EggSpread.Value, off: off, rng: rng,
 	}
+}
+
+// newStranger gives one whose eggs are of no member: they grow as Brière et
+// al. 1999 have insects grow, 54 days at 28 °C, and their males rise to a
+// plateau of eight in ten about a pivotal temperature of 30.5 °C (Bragg et al.
+// 2000). Its numbers are judgement.
+func newStranger(e *incubation.Ensemble, seed uint64) *keeper {
+	k := newKeeper(e, seed, 0)
+	briere := func(c float64) float64 { return c * (c - 14) * math.Sqrt(max(41-c, 0)) }
+	k.rate = func(c float64) float64 { return max(briere(c)/briere(28)/54, 0) }
+	k.chance = func(c float64) float64 { return 0.8 / (1 + math.Exp((30.5-c)/0.4)) }
+	k.start, k.end = 0.2, 0.55
+	return k
 }
 
 // read is what the thermometer shows in the box at a time: a thermostat's
@@ -78,14 +94,14 @@ func (k *keeper) grow(at, dial, phase, need float64) (hatch, chance float64) {
 	grown, weight, sum := 0.0, 0.0, 0.0
 	for ; grown < need; at += step {
 		c := read(dial, phase, at) + k.off
-		rate := k.truth.Rate(c)
-		if grown >= k.truth.Start && grown < k.truth.End {
+		rate := k.rate(c)
+		if grown >= k.start && grown < k.end {
 			weight += rate
 			sum += rate * c
 		}
 		grown += rate * step
 	}
-	return at, k.truth.Chance(sum / weight)
+	return at, k.chance(sum / weight)
 }
 
 // record is what the thermometer had to say of an egg until it was found.
@@ -108,7 +124,7 @@ func record(e *incubation.Ensemble, laid, found, dial, phase float64) *incubatio
 // male draws an egg's sex, siblings leaning together.
 func (k *keeper) male(chance, leaning float64) bool {
 	limit := math.Sqrt2 * math.Erfinv(2*chance-1)
-	r := k.truth.Clutch
+	r := k.leaning
 	return math.Sqrt(r)*leaning+math.Sqrt(1-r)*k.rng.NormFloat64() < limit
 }
 
@@ -160,13 +176,22 @@ func TestThermometerThatIsOff(t *testing.T) {
 	}
 	base := species.Ensemble(0)
 	for _, row := range []struct {
-		why string
-		off float64
-	}{{"0.6 K warmer than it shows", 0.6}, {"0.6 K cooler than it shows", -0.6}, {"right", 0}} {
+		why   string
+		off   float64
+		other bool // of no member
+	}{
+		{"0.6 K warmer than it shows", 0.6, false},
+		{"0.6 K cooler than it shows", -0.6, false},
+		{"right", 0, false},
+		{"right, and the eggs are like no member", 0, true},
+	} {
 		var before, after score
 		renewed := 0
 		for seed := range keepers {
 			k := newKeeper(base, uint64(seed), row.off)
+			if row.other {
+				k = newStranger(base, uint64(seed))
+			}
 			r, err := learn.Class{Base: base}.From(k.season(base, clutches))
 			if err != nil {
 				t.Fatal(err)
