@@ -86,7 +86,7 @@ func TestSimulatedSeason(t *testing.T) {
 		t.Errorf("%d of 40 eggs at about the pivotal temperature are male", males)
 	}
 	// The thermostat clicks as the keeper has it.
-	boxes := k.warm(day0, 0, nil, rng)
+	boxes := k.warm(day0, 0, nil, rand.New(rand.NewPCG(8, 8)))
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, c := range boxes[0][2*simPerDay : 20*simPerDay] {
 		low, high = min(low, c), max(high, c)
