@@ -76,7 +76,9 @@ func (t *Track) Reckoner(at time.Time) *Reckoner {
 	r.lot.bias = make([]float64, len(t.sources))
 	r.lot.laid = t.laying / 2
 	if last, recorded := t.Last(); recorded {
-		r.end, r.lately, r.source = t.day(last.End()), t.lately(last), t.sources[t.source(last)]
+		r.end, r.source = t.day(last.End()), t.sources[t.source(last)]
+		shelf, _ := t.shelf(r.source)
+		r.lately = t.lately(last) - shelf.Kelvin
 	}
 	for _, p := range r.track.parts {
 		if p.run == nil {

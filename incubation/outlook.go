@@ -69,7 +69,12 @@ func (t *Track) look(q Question, beside ...[]Step) (*outlook, bool) {
 		now = t.sources[t.source(last)]
 		since = o.since(last)
 	}
+	// What is to come is told of where the egg lies, not of the air around.
+	shelf, _ := t.shelf(now)
 	o.bias = t.errors(now)
+	for i := range o.bias {
+		o.bias[i] -= shelf.Kelvin
+	}
 	o.arrive(since)
 	return o, true
 }
@@ -116,9 +121,10 @@ func (o *outlook) since(last Block) bridge {
 	t := o.track
 	g := gap{
 		from: t.day(last.End()), to: o.now, open: after,
-		start: float64(last.Celsius), end: o.futures[0][0].celsius, source: t.source(last),
-		since: last.Start,
+		start: float64(last.Celsius), source: t.source(last), since: last.Start,
 	}
+	shelf, _ := t.shelf(t.sources[g.source])
+	g.end = o.futures[0][0].celsius - shelf.Kelvin
 	if g.to <= g.from || g.to <= 0 {
 		return bridge{}
 	}
@@ -267,30 +273,6 @@ func (e *end) judge(m *Member, k verdict) float64 {
 		return m.Chance(e.at)
 	}
 	return m.judge(k)
-}
-
-// lately is the mean of what was read in the day that ended with the last
-// block.
-func (t *Track) lately(last Block) float64 {
-	from := t.day(last.End()) - 1 - days(BlockLength)/2
-	sum, n := 0.0, 0.0
-	for k := len(t.parts) - 1; k >= 0; k-- {
-		r := t.parts[k].run
-		if r == nil {
-			continue
-		}
-		for j := len(r.steps) - 1; j >= 0; j-- {
-			if r.at(j) < from {
-				return sum / n
-			}
-			sum += float64(r.steps[j])
-			n++
-		}
-	}
-	if n == 0 {
-		return float64(last.Celsius)
-	}
-	return sum / n
 }
 
 // horizon is how far ahead a date is given at all: what lies beyond it is

@@ -7,7 +7,8 @@ type Question struct {
 	// Now is the time asked at, not before the end of the record.
 	Now time.Time
 	// Plan is the temperature to come, in order of From; each step holds until
-	// the next. Empty: the mean of the record's last day goes on.
+	// the next, and is that of where the egg lies: of a box, if only the air
+	// around it was measured. Empty: the mean of the record's last day goes on.
 	Plan []Step
 	// Unhatched says that nobody has seen this egg hatch or fail. AliveAt is
 	// the latest time that it was known to be alive and not hatched. With

@@ -43,6 +43,7 @@ type eggWatch struct {
 	folded    time.Time // end of what is folded
 	open      map[time.Time]map[string]incubation.Block
 	recent    []blockSet
+	shelves   map[string]shelfLesson // by incubation.ShelfName
 	wake      chan struct{}
 }
 
@@ -53,6 +54,7 @@ func (w *eggWatch) init() {
 	w.males = map[string][]float64{}
 	w.due, w.wanted = map[string]uint64{}, map[string]bool{}
 	w.open = map[time.Time]map[string]incubation.Block{}
+	w.shelves = map[string]shelfLesson{}
 	w.wake = make(chan struct{}, 1)
 }
 
@@ -184,7 +186,7 @@ func (m *Monitor) question(b *book.State, egg *incubation.Egg, now time.Time) in
 	q := incubation.Question{Now: now}
 	if egg.Live() {
 		q.Plan = b.PlanStepsOff(egg.ID, now, func(place string) incubation.Celsius {
-			return m.offDial(b, place, now)
+			return m.offDial(b, egg, place, now)
 		})
 		// That nobody wrote a hatch down does not say that there was none.
 		q.AliveAt, q.PippedAt = egg.AliveAt, egg.PippedAt

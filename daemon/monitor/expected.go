@@ -45,29 +45,67 @@ func (m *Monitor) expected(p PlaceNow, now time.Time) *incubation.Celsius {
 	own := len(m.book.Setpoints[p.ID]) > 0 // a thermostat of its own
 	if outer != nil && outer.Kind == incubation.Incubator && !own {
 		if c, ok := m.watch[p.In].kept(now); ok {
-			return ptr(incubation.Celsius(c + w.steady()))
+			return ptr(incubation.Celsius(c) + m.steady(p.ID, p.In))
 		}
 	}
 	if p.Setpoint == nil {
 		return nil
 	}
-	return ptr(*p.Setpoint + incubation.Celsius(w.steady()))
+	return ptr(*p.Setpoint + m.steady(p.ID, p.In))
 }
 
-// offDial is how far from what its thermostat aims at a place keeps, as far as
-// that can be a shelf's or a dial's, K; 0: nothing is known of that.
-func (m *Monitor) offDial(b *book.State, place string, now time.Time) incubation.Celsius {
-	at := b.Places[place]
-	aim := b.SetpointAt(place, now)
+// steady is how much warmer than its incubator a box may be taken to be for
+// good, K, as far as that can be a shelf's: as its probes show it, or showed
+// it before they fell silent; 0: not known.
+func (m *Monitor) steady(box, in string) incubation.Celsius {
+	kelvin := 0.0
+	if w := m.watch[box]; w != nil && w.differs.known() != nil {
+		kelvin = *w.differs.known()
+	} else if s := m.eggs.shelves[incubation.ShelfName(box, in)].shelf; s != nil {
+		kelvin = s.Kelvin
+	}
+	return within(incubation.Celsius(kelvin))
+}
+
+// within is a difference as far as it can be a shelf's or a dial's, K.
+func within(kelvin incubation.Celsius) incubation.Celsius {
+	return max(-steadyMost, min(steadyMost, kelvin))
+}
+
+// offDial is how far from what its thermostat aims at a place keeps an egg, K:
+// where it lies, as its own record has it since the place settled, which is the
+// same after a restart; elsewhere, and until then, as the shelf is known.
+func (m *Monitor) offDial(b *book.State, egg *incubation.Egg, place string, now time.Time) incubation.Celsius {
+	at, aim := b.Places[place], b.SetpointAt(place, now)
 	if at == nil || aim == nil {
 		return 0
 	}
-	p := PlaceNow{Place: *at, In: incubation.At(at.Stays, now), Setpoint: aim}
-	e := m.expected(p, now)
-	if e == nil {
+	track := m.eggs.tracks[egg.ID]
+	if track != nil && incubation.At(egg.Stays, now) == place {
+		if c, ok := track.Kept(keepsSince(b, egg, now)); ok {
+			return within(c - *aim)
+		}
+	}
+	in := incubation.At(at.Stays, now)
+	if in == "" || len(b.Setpoints[place]) > 0 {
 		return 0
 	}
-	return max(-steadyMost, min(steadyMost, *e-*aim))
+	return m.steady(place, in)
+}
+
+// keepsSince is from when on an egg's record tells what the place that it lies
+// in keeps.
+func keepsSince(b *book.State, egg *incubation.Egg, now time.Time) time.Time {
+	place := incubation.At(egg.Stays, now)
+	since := settledAt(b, place, now)
+	for _, stays := range [][]incubation.Stay{egg.Stays, b.Places[place].Stays} {
+		for _, s := range stays {
+			if s.Covers(now) {
+				since = later(since, s.From.Add(settleBox))
+			}
+		}
+	}
+	return since
 }
 
 // Course gives the temperatures to come in a place, as far as they are known
@@ -82,7 +120,7 @@ func (s *Snapshot) Course(place string) []incubation.Step {
 		out := []incubation.Step{{From: s.Time, Celsius: *p.Expected}}
 		off := incubation.Celsius(0)
 		if p.Setpoint != nil {
-			off = max(-steadyMost, min(steadyMost, *p.Expected-*p.Setpoint))
+			off = within(*p.Expected - *p.Setpoint)
 		}
 		if aims := s.Book.Thermostat(place, s.Time); len(aims) > 0 {
 			for _, aim := range aims[1:] {

@@ -44,7 +44,10 @@ func (m *Monitor) hint(ctx context.Context, t task, egg *incubation.Egg, track *
 }
 
 func (m *Monitor) shelfLearned(ctx context.Context, t task, name string) *incubation.Shelf {
-	if known, ok := t.shelves[name]; ok && t.until.Sub(known.at) < shelfKeeps {
+	m.mu.Lock()
+	known, ok := m.eggs.shelves[name]
+	m.mu.Unlock()
+	if ok && t.until.Sub(known.at).Abs() < shelfKeeps {
 		return known.shelf
 	}
 	box, in, _ := strings.Cut(name, "@")
@@ -57,7 +60,9 @@ func (m *Monitor) shelfLearned(ctx context.Context, t task, name string) *incuba
 	if shelf, ok := incubation.LearnShelf(own, around, m.opt.Ensemble.Profile.Record); ok {
 		lesson.shelf = &shelf
 	}
-	t.shelves[name] = lesson
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.eggs.shelves[name] = lesson
 	return lesson.shelf
 }
 

@@ -115,3 +115,98 @@ func TestTheFutureRunsAsTheShelfDoes(t *testing.T) {
 			off, told, said)
 	}
 }
+
+// The probe of a box on a warm shelf falls silent. What its shelf is known for
+// counts once in the days to come: neither not at all nor twice.
+func TestASilentProbesShelfCountsOnce(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := shelf(t, 29.5)
+		r.clutch()
+		r.days(3)
+		before := r.estimateOf("fern-1a").Hatch.Likely
+		r.hand.silent("p")
+		r.days(2)
+		synctest.Wait()
+		r.live(30 * time.Minute)
+		after := r.estimateOf("fern-1a").Hatch.Likely
+		if moved := after.Sub(before).Abs(); moved > 12*time.Hour {
+			t.Errorf("hatch likely on %v, and on %v once the incubator is all that is measured", before, after)
+		}
+		box := incubation.Spot{Place: "box", Course: r.Snapshot().Course("box")}
+		a, err := r.Consider("fern-1a", box.Course)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if moved := a.Plans[0].Hatch.Likely.Sub(after).Abs(); moved > 12*time.Hour {
+			t.Errorf("staying in the box is said to hatch on %v, the book's plan on %v", a.Plans[0].Hatch.Likely, after)
+		}
+	})
+}
+
+// A temperature that is planned for an egg is that, whatever its box's dial is
+// off by: asked about and entered it comes to the same.
+func TestAnEggsOwnTemperatureIsNoDial(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 29.5)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.clutch()
+		r.days(2)
+		at := r.Snapshot().Time.Add(24 * time.Hour).Truncate(time.Second)
+		steps := []book.PlanStep{{At: at, Celsius: 30.5}}
+		plans, err := r.Snapshot().WhatIf("fern-1a", [][]book.PlanStep{steps})
+		if err != nil {
+			t.Fatal(err)
+		}
+		asked, err := r.Consider("fern-1a", plans...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.enter(book.KindPlan, book.PlanData{Egg: "fern-1a", Steps: steps})
+		r.live(time.Minute)
+		want, got := asked.Plans[0].Hatch.Likely, r.estimateOf("fern-1a").Hatch.Likely
+		if got.Sub(want).Abs() > 3*time.Hour {
+			t.Errorf("hatch likely on %v as entered, on %v as asked about before", got, want)
+		}
+	})
+}
+
+// A thermostat set anew counts at once, not when the place has come to it.
+func TestASetpointCountsAtOnce(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.clutch()
+		r.days(2)
+		before := r.estimateOf("fern-1a").Hatch.Likely
+		r.enter(book.KindSetpoint, book.SetpointData{Place: "inc", Celsius: 31})
+		r.live(time.Minute)
+		if after := r.estimateOf("fern-1a").Hatch.Likely; before.Sub(after) < 5*24*time.Hour {
+			t.Errorf("hatch likely on %v at 28 °C, on %v a minute after the dial was set to 31", before, after)
+		}
+	})
+}
+
+// Four hours without heat are in the record; the days to come are not colder
+// for them.
+func TestAnHoursOutageIsNotTheFuture(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.clutch()
+		r.days(4)
+		before := r.estimateOf("fern-1a").Hatch.Likely
+		r.hand.celsius("p", 22)
+		r.live(4 * time.Hour)
+		r.hand.celsius("p", 28)
+		r.live(time.Hour)
+		if late := r.estimateOf("fern-1a").Hatch.Likely.Sub(before); late < 0 || late > 12*time.Hour {
+			t.Errorf("hatch is likely %v later", late)
+		}
+	})
+}

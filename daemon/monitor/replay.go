@@ -15,7 +15,6 @@ import (
 // after a late import or a moved probe. It runs beside the tick; what was
 // folded meanwhile is added before the track is put in place.
 func (m *Monitor) replay(ctx context.Context) {
-	shelves := map[string]shelfLesson{}
 	for {
 		select {
 		case <-ctx.Done():
@@ -23,7 +22,7 @@ func (m *Monitor) replay(ctx context.Context) {
 		case <-m.eggs.wake:
 		}
 		m.learnAgain(ctx)
-		for ctx.Err() == nil && m.replaySome(ctx, shelves) {
+		for ctx.Err() == nil && m.replaySome(ctx) {
 		}
 		if ctx.Err() == nil {
 			m.learnOutcomes(ctx)
@@ -33,16 +32,15 @@ func (m *Monitor) replay(ctx context.Context) {
 
 // A task is one replay: eggs of one state of the book.
 type task struct {
-	book    *book.State
-	eggs    []string
-	until   time.Time
-	shelves map[string]shelfLesson // the loop's own, kept from task to task
+	book  *book.State
+	eggs  []string
+	until time.Time
 }
 
 // replaySome replays the eggs wanted now and reports whether there were any.
-func (m *Monitor) replaySome(ctx context.Context, shelves map[string]shelfLesson) bool {
+func (m *Monitor) replaySome(ctx context.Context) bool {
 	m.mu.Lock()
-	t := task{book: m.book, until: m.eggs.folded, shelves: shelves}
+	t := task{book: m.book, until: m.eggs.folded}
 	ready := m.clock.trusted && !m.quiet
 	if ready {
 		t.eggs = slices.SortedFunc(maps.Keys(m.eggs.wanted), func(a, b string) int {

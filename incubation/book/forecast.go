@@ -20,7 +20,8 @@ func (s *State) PlanSteps(egg string, from time.Time) []incubation.Step {
 }
 
 // PlanStepsOff is PlanSteps for places that keep to something else than their
-// thermostat aims at, off by so much, K: a box on a warm shelf.
+// thermostat aims at, off by so much, K: a box on a warm shelf. The egg's own
+// steps are temperatures as it is to have them, and stay as they are.
 func (s *State) PlanStepsOff(egg string, from time.Time, off func(place string) incubation.Celsius) []incubation.Step {
 	e := s.Eggs[egg]
 	if e == nil || !e.Live() {
@@ -29,9 +30,10 @@ func (s *State) PlanStepsOff(egg string, from time.Time, off func(place string) 
 	f := s.forecast(e, from.UTC())
 	var out []incubation.Step
 	for _, t := range f.times() {
-		c, known := f.at(t)
-		place, _ := f.lies(t)
-		c += off(place)
+		c, dialled, known := f.at(t)
+		if place, _ := f.lies(t); dialled {
+			c += off(place)
+		}
 		if n := len(out); known && (n == 0 || out[n-1].Celsius != c) {
 			out = append(out, incubation.Step{From: t, Celsius: c})
 		}
@@ -91,8 +93,9 @@ func (f forecast) times() []time.Time {
 	return slices.CompactFunc(out, time.Time.Equal)
 }
 
-// at gives the temperature that the book expects at t.
-func (f forecast) at(t time.Time) (incubation.Celsius, bool) {
+// at gives the temperature that the book expects at t, and whether that is what
+// a thermostat aims at or the egg's own step.
+func (f forecast) at(t time.Time) (c incubation.Celsius, dialled, known bool) {
 	place, changed := f.lies(t)
 	own, planned := latest(f.own, t)
 	for _, p := range f.state.chain(place, f.from) {
@@ -101,12 +104,12 @@ func (f forecast) at(t time.Time) (incubation.Celsius, bool) {
 			if planned && !own.From.Before(later(changed, set.From)) {
 				break
 			}
-			return here.Celsius, true
+			return here.Celsius, true, true
 		}
 		_, moved := covering(p.Stays, f.from)
 		changed = later(changed, moved)
 	}
-	return own.Celsius, planned
+	return own.Celsius, false, planned
 }
 
 // lies gives the place in which the egg is expected at t, and since when.
