@@ -22,9 +22,11 @@ const shelfDays = 0.5
 // from it for the eggs is no surer than the probe in the box was. False: too
 // few of them match.
 func LearnShelf(own, around []Block, r RecordSet) (Shelf, bool) {
-	air := make(map[int64]float64, len(around))
+	air := make(map[int64]moments, len(around)) // of several probes, their mean
 	for _, b := range around {
-		air[b.Start.Unix()] = float64(b.Celsius)
+		here := air[b.Start.Unix()]
+		here.add(float64(b.Celsius))
+		air[b.Start.Unix()] = here
 	}
 	daily := map[int64]*moments{}
 	var all moments
@@ -38,8 +40,8 @@ func LearnShelf(own, around []Block, r RecordSet) (Shelf, bool) {
 		if daily[day] == nil {
 			daily[day] = &moments{}
 		}
-		daily[day].add(float64(b.Celsius) - outside)
-		all.add(float64(b.Celsius) - outside)
+		daily[day].add(float64(b.Celsius) - outside.mean())
+		all.add(float64(b.Celsius) - outside.mean())
 		if nearest.Start.IsZero() || b.Position.Rank() < nearest.Position.Rank() {
 			nearest = b
 		}

@@ -2,6 +2,7 @@ package incubation_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"clutchd/incubation"
@@ -23,6 +24,10 @@ func TestLearnShelf(t *testing.T) {
 	warmer := func(by float64) curve { return func(d float64) float64 { return swinging(28)(d) + by } }
 	daily := func(d float64) float64 { return swinging(28)(d) + 0.9 + 0.5*math.Sin(2*math.Pi*d/3) }
 	record := leopards().Profile.Record
+	two := slices.Concat(series(warmer(1), 0, 5, "warm side", incubation.IncubatorAir), air)
+	if got, _ := incubation.LearnShelf(air, two, record); math.Abs(got.Kelvin+0.5) > 1e-6 {
+		t.Errorf("between two probes of the air the difference is %.2f K, want to their mean", got.Kelvin)
+	}
 	for _, row := range []struct {
 		why        string
 		own        []incubation.Block
