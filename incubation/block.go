@@ -9,9 +9,9 @@ import (
 // multiples of it, in UTC.
 //
 // Inside a block the temperature is its mean. Where the rate is a straight
-// line that is exact. About its bend, near 32.5 °C, a thermostat that swings
-// by half a degree either way in forty minutes comes out 0.02 % too far in
-// development, one that swings by four degrees 1.4 %: see TestBlockLength.
+// line that is exact. About its bend, near 30 °C, a thermostat that swings by
+// half a degree either way in forty minutes comes out 0.01 % too far in
+// development, one that swings by four degrees 0.8 %: see TestBlockLength.
 const BlockLength = 10 * time.Minute
 
 // Lapse is how long a reading speaks for the time after it: only a longer

@@ -53,8 +53,9 @@ func NewTrack(e *Ensemble, laid Laying) *Track {
 	return t
 }
 
-// Under gives the record as it is now under another ensemble, or its own. The
-// track may be added to meanwhile; what comes back may not.
+// Under gives the record as it is now under another ensemble, or its own. Of the
+// two one may be added to while the other is read, never both: they share what
+// is written behind their ends.
 func (t *Track) Under(e *Ensemble) *Track {
 	out := *t
 	out.ensemble = e

@@ -58,8 +58,8 @@ func (c *Clutch) Ended() time.Time {
 
 // All of these are judgement.
 const (
-	// look is how long before a hatch was found somebody had looked, where the
-	// book does not say that it was longer ago: near the date one looks daily.
+	// look is how long before a hatch was found somebody had looked at the
+	// most, whatever the book says: near the date one looks daily.
 	look = 48 * time.Hour
 	// stray is the share of hatch dates that are wrong for reasons that no
 	// member knows: forgotten, mistyped, an egg mistaken for another. Such a
