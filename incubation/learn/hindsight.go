@@ -73,7 +73,8 @@ type Band struct {
 // numbers more would be empty.
 var bands = [...]float64{0, 0.1, 0.35, 0.65, 0.9, 1}
 
-// LookBack gives the hindsight over clutches of which something has ended.
+// LookBack gives the hindsight over clutches of which something has ended, the
+// latest Most of them.
 func (p Class) LookBack(clutches []Clutch) (Hindsight, error) {
 	clutches = ordered(clutches)
 	out := Hindsight{Eggs: []Past{}}

@@ -16,6 +16,10 @@ const (
 	// fewest is the least that an ensemble must have for that: of fewer, their
 	// spread says too little of what else is plausible. Judgement.
 	fewest = 200
+	// Most is how many clutches are learned from, the latest that ended: some
+	// seasons of a small breeder. More would take minutes and say what the
+	// others do; the probes and cabinets of long ago are gone. Judgement.
+	Most = 150
 )
 
 // enough reports whether so many effective members of an ensemble will do.
@@ -47,11 +51,12 @@ type Class struct {
 }
 
 // stopped reports whether to give up.
-func (c Class) stopped() bool { return c.Stop != nil && c.Stop() }
+func (p Class) stopped() bool { return p.Stop != nil && p.Stop() }
 
-// From learns from clutches of which at least one egg has ended. Without any
-// it gives the ensemble itself. A clutch that no member can explain counts for
-// nothing. The same clutches give the same result, in whatever order.
+// From learns from clutches of which at least one egg has ended, the latest
+// Most of them. Without any it gives the ensemble itself. Outcomes that no
+// member can explain count for nothing. The same clutches give the same
+// result, in whatever order.
 func (p Class) From(clutches []Clutch) (Result, error) {
 	clutches = ordered(clutches)
 	out := count(p.Base, clutches)
@@ -76,6 +81,7 @@ func (p Class) From(clutches []Clutch) (Result, error) {
 	return out, nil
 }
 
+// ordered gives the latest Most of the clutches, by when they ended.
 func ordered(clutches []Clutch) []Clutch {
 	out := slices.Clone(clutches)
 	slices.SortFunc(out, func(a, b Clutch) int {
@@ -87,7 +93,7 @@ func ordered(clutches []Clutch) []Clutch {
 		}
 		return 1
 	})
-	return out
+	return out[max(0, len(out)-Most):]
 }
 
 func count(base *incubation.Ensemble, clutches []Clutch) Result {

@@ -1,6 +1,7 @@
 package learn_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -155,5 +156,20 @@ func TestStrayDate(t *testing.T) {
 	was, is := mean(base, daysAt(28)), mean(r.Ensemble, daysAt(28))
 	if math.Abs(is-was) > 1.5 || r.Effective < 500 {
 		t.Errorf("a date 60 days late moves 28 °C from %.1f to %.1f days and leaves %.0f members", was, is, r.Effective)
+	}
+}
+
+// Only the latest Most clutches are learned from, in whatever order they come.
+func TestOldClutchesAreLeftOut(t *testing.T) {
+	base := species.Ensemble(50)
+	var all []learn.Clutch
+	for i := range learn.Most + 10 {
+		ended := day0.Add(time.Duration(i) * 24 * time.Hour)
+		track := incubation.NewTrack(base, incubation.Laying{From: ended.Add(-50 * 24 * time.Hour)})
+		all = append(all, learn.Clutch{ID: fmt.Sprint(i), Eggs: []learn.Outcome{{Track: track, By: ended}}})
+	}
+	slices.Reverse(all)
+	if r := from(t, base, all...); r.Clutches != learn.Most || r.Hatches != learn.Most {
+		t.Errorf("learned from %d clutches and %d hatches, want the latest %d", r.Clutches, r.Hatches, learn.Most)
 	}
 }
