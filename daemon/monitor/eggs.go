@@ -40,6 +40,7 @@ type eggWatch struct {
 	lesson    Lesson
 	untaught  bool      // outcomes changed since they were learned from
 	settled   bool      // they were learned from once
+	gaveWay   int       // how often learning was broken off in a row; the replay loop's own
 	folded    time.Time // end of what is folded
 	open      map[time.Time]map[string]incubation.Block
 	recent    []blockSet

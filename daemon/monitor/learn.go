@@ -10,8 +10,9 @@ import (
 )
 
 // A Lesson is what the estimates of live eggs have learned from the eggs that
-// ended in this room, and how good the estimates of those were. Its zero value
-// is what stands before the first was worked out.
+// ended in this room, the latest learn.Most clutches of them, and how good the
+// estimates of those were. Its zero value is what stands before the first was
+// worked out.
 type Lesson struct {
 	Clutches, Hatches, Sexes int
 	// Effective is how many of the members that ship were left, Renewed
@@ -45,7 +46,9 @@ func (m *Monitor) learnOutcomes(ctx context.Context) {
 	if !ready {
 		return
 	}
-	class := learn.Class{Base: m.opt.Ensemble, Stop: func() bool { return ctx.Err() != nil }}
+	class := learn.Class{Base: m.opt.Ensemble, Stop: func() bool {
+		return ctx.Err() != nil || m.eggs.gaveWay < gaveWayMost && len(m.eggs.wake) > 0
+	}}
 	result, err := class.From(clutches)
 	if err != nil {
 		m.giveUp(err)
@@ -61,11 +64,23 @@ func (m *Monitor) learnOutcomes(ctx context.Context) {
 		return
 	}
 	m.takeLesson(result.Ensemble, lesson)
+	m.eggs.gaveWay = 0
 }
 
-// giveUp goes on with what was known before.
+// gaveWayMost is how often in a row learning gives way to records that are to
+// be read and to outcomes that changed meanwhile: a new egg is not to wait for
+// minutes, and a probe that falls silent again and again is not to keep the
+// room from ever having learned. Judgement.
+const gaveWayMost = 5
+
+// giveUp goes on with what was known before; work that gave way is done again
+// behind what it gave way to.
 func (m *Monitor) giveUp(err error) {
 	if errors.Is(err, learn.ErrStopped) {
+		m.eggs.gaveWay++
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		m.eggs.untaught = true
 		return
 	}
 	m.opt.Log.Error("nothing learned from what hatched", "error", err)

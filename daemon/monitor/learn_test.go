@@ -98,3 +98,56 @@ func TestWhatCountsAsASex(t *testing.T) {
 		})
 	}
 }
+
+// Learning gives way to a record that is to be read, and comes to its end all
+// the same, however often it is told something new.
+func TestLearningGivesWay(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 30)
+		r.live(time.Minute)
+		r.incubator(30)
+		r.clutch()
+		r.days(41)
+		r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
+		for range 8 {
+			r.enter(book.KindCandle, book.CandleData{Egg: "fern-1b", Seen: "alive"})
+			time.Sleep(time.Second)
+		}
+		if l := r.lesson(); l.Clutches != 1 || l.Hatches != 1 || len(l.Hindsight.Eggs) != 1 {
+			t.Errorf("in the end it has learned %+v", l)
+		}
+	})
+}
+
+// Eggs that were moved from one box to another of the same incubator lay on
+// another shelf, even if the book is told of it late.
+func TestAMoveToldLateChangesTheShelf(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p", "air", "q")
+		r.hand.celsius("p", 28)
+		r.hand.celsius("q", 29.8)
+		r.hand.celsius("air", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.enter(book.KindPlace, book.PlaceData{Place: "top", Kind: incubation.Box, Name: "Top"})
+		r.enter(book.KindStand, book.StandData{Place: "top", In: "inc"})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "air", Place: "inc", Position: incubation.IncubatorAir})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "q", Place: "top", Position: incubation.Substrate})
+		r.days(2)
+		r.enter(book.KindProbe, book.ProbeData{Probe: "p"})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "q"})
+		r.live(time.Hour)
+		r.clutch()
+		moved := time.Now()
+		r.days(10)
+		before := r.estimateOf("fern-1a").Development.Fraction
+		r.enterAt(moved.Add(time.Hour), book.KindEgg, book.EggData{Egg: "fern-1a", Box: "top"})
+		r.live(30 * time.Minute)
+		after := r.estimateOf("fern-1a").Development.Fraction
+		// 1.8 K more over ten days are about a sixth more of development.
+		if after < 1.1*before {
+			t.Errorf("development is %.3f, %.3f before the book was told of the warm shelf", after, before)
+		}
+	})
+}

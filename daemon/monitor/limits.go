@@ -86,7 +86,8 @@ func (m *Monitor) mostSensitive(p PlaceNow, kelvin float64) (egg string, nearest
 		if at == nil {
 			continue
 		}
-		if k := enough(e.HoldFromNow, float64(*at)+m.watch[box].steady()); k < nearest {
+		in := incubation.At(m.book.Places[box].Stays, m.clock.now)
+		if k := enough(e.HoldFromNow, float64(*at+m.steady(box, in))); k < nearest {
 			egg, nearest = id, k
 		}
 	}
