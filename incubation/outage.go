@@ -96,13 +96,12 @@ func (t *Track) outage(g gap, x float64) (off, sd float64) {
 		if warm <= 0 {
 			continue
 		}
-		lost := (min(at, to) - from) * 24 / coolingHours
-		regained := 1.0
-		if at > to {
-			regained = math.Exp(-(at - to) * 24 / warmingHours)
-		}
-		here := warm * -math.Expm1(-lost) * regained
-		off -= here
+		until := min(at, to)
+		lost := (until - from) * 24 / coolingHours
+		regained := math.Exp(-(at - until) * 24 / warmingHours)
+		// The line may go down to a cold end by itself.
+		cold := g.line((until-g.from)/(g.to-g.from)) - float64(o.Room) - warm*math.Exp(-lost)
+		off -= max(cold, 0) * regained
 		sd = math.Hypot(sd, warm*lost*math.Exp(-lost)*coolingUnsure*regained)
 	}
 	return off, sd

@@ -76,3 +76,18 @@ func TestOutagesCount(t *testing.T) {
 	}
 	near(t, "hours too early with them", hours(told), 0, 2.5)
 }
+
+// A probe that comes back while it is still cold has told of the cold itself:
+// the neighbours' word is not taken off a second time.
+func TestAnOutageIsNotCountedTwice(t *testing.T) {
+	const from, cold, warm = 15.0, 15.9, 16.0
+	real := cooling(from+0.1, warm)
+	q := incubation.Question{Now: day(30)}
+	e := exact(17.5, 28, 53.5)
+	e.Profile.Record.Gap, e.Profile.Record.GapMost = just(0.4), just(3)
+	seen, told := real.lay(t, e, 30), real.lay(t, e, from)
+	real.feed(t, told, cold, 30)
+	told.SetOutages([]incubation.Outage{{From: day(from + 0.1), To: day(warm), Room: 21}})
+	hours := seen.Estimate(q).Hatch.Likely.Sub(told.Estimate(q).Hatch.Likely).Hours()
+	near(t, "hours too early", hours, 0, 1.5)
+}
