@@ -20,7 +20,7 @@ const (
 	coolRoom = 22
 )
 
-// A shelfLesson is what was learned of a shelf; nil: nothing.
+// A shelfLesson is what was learned of a shelf.
 type shelfLesson struct {
 	shelf *incubation.Shelf
 	at    time.Time
@@ -56,14 +56,14 @@ func (m *Monitor) shelfLearned(ctx context.Context, t task, name string) *incuba
 		own = append(own, m.measured(ctx, t.book, box, s)...)
 		around = append(around, m.measured(ctx, t.book, in, s)...)
 	}
-	lesson := shelfLesson{at: t.until}
-	if shelf, ok := incubation.LearnShelf(own, around, m.opt.Ensemble.Profile.Record); ok {
-		lesson.shelf = &shelf
+	shelf, ok := incubation.LearnShelf(own, around, m.opt.Ensemble.Profile.Record)
+	if !ok {
+		return nil
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.eggs.shelves[name] = lesson
-	return lesson.shelf
+	m.eggs.shelves[name] = shelfLesson{&shelf, t.until}
+	return &shelf
 }
 
 // together gives the spans in which a box with a probe of its own stood in an

@@ -210,3 +210,30 @@ func TestAnHoursOutageIsNotTheFuture(t *testing.T) {
 		}
 	})
 }
+
+// A probe that lies in a box for two days tells of its shelf for all the time
+// before and after.
+func TestAProbeLentTellsOfTheShelf(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p", "air")
+		r.hand.celsius("p", 29.5)
+		r.hand.celsius("air", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.enter(book.KindProbe, book.ProbeData{Probe: "air", Place: "inc", Position: incubation.IncubatorAir})
+		r.enter(book.KindProbe, book.ProbeData{Probe: "p"})
+		r.clutch()
+		r.days(10)
+		before := r.estimateOf("fern-1a").Development.Fraction
+		r.enter(book.KindProbe, book.ProbeData{Probe: "p", Place: "box", Position: incubation.Substrate})
+		r.days(2)
+		r.enter(book.KindProbe, book.ProbeData{Probe: "p"})
+		r.live(time.Hour)
+		after := r.estimateOf("fern-1a").Development.Fraction
+		// 12 days at 29.5 °C against 10 at 28: by the straight line 1.37 times as
+		// much (derived, zero 17.5 °C); two days at 29.5 alone make it 1.22.
+		if after < 1.3*before {
+			t.Errorf("development %.3f on day ten, %.3f on day twelve with the shelf known", before, after)
+		}
+	})
+}

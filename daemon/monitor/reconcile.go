@@ -34,6 +34,9 @@ func (m *Monitor) reconcile(before, after *book.State) {
 		}
 		m.eggs.due[egg.Clutch] = 0
 	}
+	if !slices.Equal(before.Placements, after.Placements) {
+		m.askOfShelves()
+	}
 	for id := range before.Eggs {
 		if after.Eggs[id] == nil {
 			delete(m.eggs.tracks, id)
@@ -41,6 +44,16 @@ func (m *Monitor) reconcile(before, after *book.State) {
 			delete(m.eggs.wanted, id)
 			delete(m.eggs.past, id)
 			m.eggs.teach()
+		}
+	}
+}
+
+// askOfShelves has the records read again that rest on a shelf: a probe that
+// lay in the box for some days may have told of it. Caller holds mu.
+func (m *Monitor) askOfShelves() {
+	for id, track := range m.eggs.tracks {
+		if len(track.Shelves()) > 0 {
+			m.eggs.want(id)
 		}
 	}
 }
