@@ -24,7 +24,7 @@ func tell(w io.Writer, q inquiry, r result) error {
 	var s sheet
 	s.record(q)
 	s.line("", "")
-	s.sex(r)
+	s.sex(q, r)
 	s.hatch(q, r.Hatch)
 	d, b := r.Development, r.Basis
 	s.line("development", "%s of the way from laying to hatching", percent(d.Fraction, d.Low, d.High))
@@ -102,7 +102,7 @@ func (s *sheet) beyond(q inquiry) {
 	}
 }
 
-func (s *sheet) sex(r result) {
+func (s *sheet) sex(q inquiry, r result) {
 	if r.TSP.Opens.IsZero() {
 		s.line("sex",
 			"no telling: eggs do not come to the days that set the sex within a year as things stand")
@@ -113,8 +113,9 @@ func (s *sheet) sex(r result) {
 		s.line("", "as at a constant %.2f °C (%.2f to %.2f)", r.CTE.Value, r.CTE.Low, r.CTE.High)
 	}
 	s.line("", "%s", setting(r.TSP))
-	if at := r.TSP.LastChange; !at.IsZero() {
-		s.line("", "a change of temperature still matters until about %s (early edge)", at.Format(date))
+	if by, hour := r.TSP.DecideBy(q.last(), time.UTC); !by.IsZero() {
+		s.line("decide by", "%s; later a change of temperature may no longer move the odds by ten points",
+			decided(by, hour))
 	}
 	s.line(fmt.Sprintf("of %s", counted(len(r.Males)-1, "egg")), "%s", males(r.Males))
 }
@@ -133,6 +134,14 @@ func setting(t incubation.TSP) string {
 			100*t.Done)
 	}
 	return fmt.Sprintf("it was set from %s to %s: temperature changes it no more", opens, closes)
+}
+
+// decided says a time to decide by, to the hour only where that is told.
+func decided(by time.Time, hour bool) string {
+	if hour {
+		return by.Format(minute)
+	}
+	return by.Format(date)
 }
 
 // males says the chance of each number of males.
@@ -161,7 +170,8 @@ func share(ratio float64) string {
 
 // percent says a ratio with its interval.
 func percent(value, low, high float64) string {
-	return fmt.Sprintf("%s (%.0f to %.0f)", share(value), 100*low, 100*high)
+	from, to := share(low), share(high)
+	return fmt.Sprintf("%s (%s to %s)", share(value), strings.TrimSuffix(from, " %"), strings.TrimSuffix(to, " %"))
 }
 
 func counted(n int, noun string) string {

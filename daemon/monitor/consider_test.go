@@ -89,7 +89,8 @@ func TestTheOpeningSaysUntilWhenAChangeMatters(t *testing.T) {
 		if a == nil || e.TSP.State != incubation.TSPOpen {
 			t.Fatalf("no alert; TSP %+v", e.TSP)
 		}
-		want := "A change still matters until about " + e.TSP.LastChange.UTC().Format("2 January")
+		by, _ := e.TSP.DecideBy(time.Now(), time.UTC)
+		want := "Decide on a change by " + by.Format("2 January")
 		if !strings.Contains(a.Text, want) {
 			t.Errorf("%q does not say %q", a.Text, want)
 		}

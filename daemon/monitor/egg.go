@@ -31,7 +31,7 @@ func (m *Monitor) ofEgg(
 			case "tsp-open":
 				o.Beyond = e.TSP.State == incubation.TSPOpen
 				o.Steady = now.Sub(e.TSP.Opens) > openNews
-				o.Detail = m.untilWhen(e.TSP)
+				o.Detail = m.untilWhen(e.TSP, now)
 			case "hatch-near":
 				o.Beyond = !e.Hatch.Earliest.IsZero() && !now.Before(e.Hatch.Earliest)
 				o.Detail = fmt.Sprintf("Most likely on %s.", m.day(e.Hatch.Likely))
@@ -46,13 +46,15 @@ func (m *Monitor) ofEgg(
 
 // untilWhen says how long the temperature sets the sex, and how long a change
 // of it still matters.
-func (m *Monitor) untilWhen(t incubation.TSP) string {
+func (m *Monitor) untilWhen(t incubation.TSP, now time.Time) string {
 	text := fmt.Sprintf("Until about %s.", m.day(t.Closes))
 	if t.Closes.IsZero() {
 		text = "It does not close within a year as things stand."
 	}
-	if !t.LastChange.IsZero() {
-		text += fmt.Sprintf(" A change still matters until about %s.", m.day(t.LastChange))
+	if by, hour := t.DecideBy(now, m.zone); hour {
+		text += fmt.Sprintf(" Decide on a change by %s, about %s.", m.day(by), by.Format("15:04"))
+	} else if !by.IsZero() {
+		text += fmt.Sprintf(" Decide on a change by %s.", m.day(by))
 	}
 	return text
 }

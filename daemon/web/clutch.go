@@ -139,7 +139,7 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	b.Sure = percent(n.Hatch.Probability)
 	b.Development = fmt.Sprintf("%s of the way, %s", percent(n.Development.Fraction),
 		between(n.Development.Low, n.Development.High))
-	b.TSP, b.Rests = w.tspText(n.TSP), restsOn(n.Basis, live(e))
+	b.TSP, b.Rests = w.tspText(n, live(e)), restsOn(n.Basis, live(e))
 	b.Given, b.Overdue, b.Harm = v.given(e), v.overdue(e), w.harm(n.Harm, v.s.o.Profile.Limits)
 	if n.CTE != nil {
 		b.CTE = fmt.Sprintf("%s %s (%s–%s)", w.temp(n.CTE.Value), w.Unit(), w.temp(n.CTE.Low),
@@ -175,14 +175,24 @@ func (v *visit) eggPlan(c monitor.ClutchNow, egg string) string {
 	return strings.Join(steps, ", then ")
 }
 
-func (w words) tspText(t incubation.TSP) string {
-	switch t.State {
-	case incubation.TSPBefore:
+// tspText tells the stretch that sets the sex: of an egg that ended, as it
+// would have been.
+func (w words) tspText(e *incubation.Estimate, live bool) string {
+	t, closes := e.TSP, "closes"
+	if !live {
+		closes = "would have closed"
+	}
+	switch {
+	case t.State == incubation.TSPBefore && live:
 		return fmt.Sprintf("not open yet: opens about %s, closes about %s; the sex is a forecast",
 			w.day(t.Opens), w.day(t.Closes))
-	case incubation.TSPOpen:
-		return fmt.Sprintf("open since about %s, %s of it done, closes about %s",
-			w.day(t.Opens), percent(t.Done), w.day(t.Closes))
+	case t.State == incubation.TSPBefore:
+		return fmt.Sprintf("never opened: it would have about %s", w.day(t.Opens))
+	case t.State == incubation.TSPOpen:
+		return fmt.Sprintf("open since about %s, %s of it done, %s about %s",
+			w.day(t.Opens), percent(t.Done), closes, w.day(t.Closes))
+	case e.Basis.Projected >= 0.005: // some members have it open still
+		return fmt.Sprintf("closed about %s: the sex is all but fixed", w.day(t.Closes))
 	}
 	return fmt.Sprintf("closed about %s: the sex is fixed, temperature no longer changes it",
 		w.day(t.Closes))
@@ -201,7 +211,7 @@ func restsOn(b incubation.Basis, live bool) string {
 		text  string
 	}{{b.Measured, "measured"}, {b.Gap, "filled in across gaps"}, {b.Projected, ahead}} {
 		if p.share >= 0.005 {
-			parts = append(parts, percent(p.share)+" "+p.text)
+			parts = append(parts, share(p.share)+" "+p.text)
 		}
 	}
 	return list(parts)

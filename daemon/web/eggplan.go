@@ -73,6 +73,10 @@ func (s *Server) eggPlanPage(v *visit) error {
 	if e.Box != "" {
 		b.Lies = capital(dayOf(c.Laid, v.snap.Time)) + " · " + t.shelf(e.Box)
 	}
+	if end := v.ending(*c, *e); end != nil {
+		b.Lies, b.Not = capital(end.Says), "There is nothing left to plan."
+		return v.render("eggplan", frame{Title: "Plan for egg " + e.Mark, Nav: "clutches", Body: b}, http.StatusOK)
+	}
 	for _, w := range []struct{ want, text string }{
 		{"male", "A male"}, {"female", "A female"}, {"any", "No matter"},
 	} {

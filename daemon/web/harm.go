@@ -15,7 +15,7 @@ import (
 // night, in the lay box: that is a line among others.
 type harmBlock struct{ Hot, Cold *harmLine }
 
-type harmLine struct{ Says, Facts, Source string }
+type harmLine struct{ Says, Worst, Facts, Source string }
 
 // Unpriced is said under every line.
 func (harmLine) Unpriced() string { return incubation.Unpriced }
@@ -42,6 +42,7 @@ func (w words) excess(x incubation.Excess, side, farthest string, limit incubati
 		amount *= 1.8
 	}
 	l := &harmLine{
+		Worst: fmt.Sprintf("%s %s %s", farthest, w.temp(x.Worst), w.Unit()),
 		Says: fmt.Sprintf("%s %s %s %s in all", lasting(x.Minutes), side, w.temp(x.Limit), w.Unit()),
 		Facts: fmt.Sprintf("At most %s at a stretch; %s %s %s, about %s; %.0f degree-minutes.",
 			lasting(x.Longest), farthest, w.temp(x.Worst), w.Unit(), w.moment(x.At), amount),

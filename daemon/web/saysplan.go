@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
@@ -11,9 +10,6 @@ import (
 
 // noOdds is from where down odds are not worth the name. Judgement.
 const noOdds = 0.05
-
-// soon is from when on a day to decide by is told with its hour.
-const soon = 72 * time.Hour
 
 // A planner's words: each proposal, reason and warning in a keeper's sentence,
 // without its full stop.
@@ -77,31 +73,29 @@ func (t planTeller) proposal(p incubation.Proposal) string {
 	return out
 }
 
-// reason tells why a proposal is there.
+// reason tells why a proposal is there, with the low end of its interval: that
+// is what the list goes by.
 func (t planTeller) reason(p incubation.Proposal) string {
-	behind := ""
-	if points := int(100*p.Behind + 0.5); points > 0 {
-		behind = fmt.Sprintf(": %d points behind", points)
-		if points == 1 {
-			behind = ": one point behind"
-		}
+	odds := ""
+	if p.Odds >= noOdds {
+		odds = ": at least " + percent(p.Odds)
 	}
 	switch p.Why {
 	case incubation.ForOdds:
-		if p.Odds < noOdds {
+		if odds == "" {
 			return "The best chance"
 		}
-		return "The best odds: at least " + percent(p.Odds) + ", the near edge of the interval"
+		return "The best odds" + odds
 	case incubation.ForStaying:
-		return "Nothing to do" + behind
+		return "Nothing to do" + odds
 	case incubation.ForMoves:
-		return "Fewer moves" + behind
+		return "Fewer moves" + odds
 	case incubation.ForWaiting:
-		return "Nothing to do before " + t.day(p.Stays[0].To) + behind
+		return "Nothing to do before " + t.day(p.Stays[0].To) + odds
 	case incubation.ForShowing:
-		return "What this box gives"
+		return "" // the heading says it
 	}
-	return "Another box" + behind
+	return "Another box" + odds
 }
 
 // warning tells what speaks against a plan's temperatures.
@@ -150,12 +144,12 @@ func (t planTeller) due(tsp incubation.TSP) (says, means string) {
 	case tsp.LastChange.IsZero():
 		return "Too late to change much", "No other temperature moves the odds by ten points any more"
 	}
-	by := t.day(tsp.LastChange)
-	if tsp.LastChange.Sub(t.now) < soon {
-		by = t.moment(tsp.LastChange)
+	by := t.decideBy(tsp)
+	if by != "now" {
+		by = "by " + by
 	}
-	return "Decide by " + by, "After that a move may no longer move the odds by ten points: " +
-		"19 of 20 ways to reckon it still do up to that day"
+	return "Decide " + by, "Until then a move can still shift the odds by ten points or more. " +
+		"Nobody knows the true last day: 19 in 20 plausible ones are later than this"
 }
 
 // notes are what must be said beside a list of proposals.

@@ -271,9 +271,13 @@ func (w words) describe(p plot) string {
 		text = strings.TrimSuffix(text, " in all") + strings.Repeat(" in all",
 			min(1, len(p.record.Gaps)-1))
 	}
-	if n := len(p.record.Excursions); n == 1 {
+	switch n := len(p.record.Excursions); n {
+	case 0:
+	case 1:
 		text += "; outside a limit once"
-	} else if n > 1 {
+	case 2:
+		text += "; outside a limit twice"
+	default:
 		text += fmt.Sprintf("; outside a limit %d times", n)
 	}
 	return text + "."

@@ -250,7 +250,7 @@ func TestClutchTellsHarm(t *testing.T) {
 			"lethal constant maximum just above 35 °C (Viets et al. 1993", "at 44 °C, and at 42 °C",
 			"40 min below 24.0 °C in all", "This limit is a judgement: 26 °C is the lowest",
 			incubation.Unpriced,
-			"a change of temperature still matters until about 15 Jun (early edge)",
+			"15 Jun, about 12:00; later a change of temperature may no longer move the odds by ten points",
 		},
 		"F": {
 			"2 h 30 min above 95.0 °F in all", "warmest 97.5 °F", "173 degree-minutes",

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"time"
 
 	"clutchd/daemon/monitor"
@@ -57,9 +56,25 @@ func (w words) lastChange(e *incubation.Estimate) string {
 	case t.State == incubation.TSPClosed || len(e.HoldFromNow) == 0 || t.Opens.IsZero():
 		return ""
 	case t.LastChange.IsZero():
-		return "none: no temperature from now on moves the estimate by ten points"
+		return "too late: no temperature from now on moves the odds by ten points"
 	default:
-		return fmt.Sprintf("a change of temperature still matters until about %s (early edge)",
-			w.day(t.LastChange))
+		return w.decideBy(t) + "; later a change of temperature may no longer move the odds by ten points"
 	}
+}
+
+// decideBy is the last day on which a change still counts, or the hour once it
+// is near. There is one.
+func (w words) decideBy(t incubation.TSP) string {
+	zone := w.zone
+	if zone == nil {
+		zone = time.UTC
+	}
+	by, hour := t.DecideBy(w.now, zone)
+	switch {
+	case hour && !by.After(w.now):
+		return "now"
+	case hour:
+		return w.day(by) + ", about " + w.in(by).Format("15:04")
+	}
+	return w.day(by)
 }

@@ -93,13 +93,14 @@ func share(p float64) string {
 	return percent(p)
 }
 
-// between tells two shares as a range.
+// between tells two shares as a range; as share, neither end says 0 or 100 for
+// what is neither.
 func between(low, high float64) string {
-	a, b := strconv.FormatFloat(100*low, 'f', 0, 64), percent(high)
-	if a+nbsp+"%" == b {
+	a, b := share(low), share(high)
+	if a == b {
 		return b
 	}
-	return a + "–" + b
+	return strings.TrimSuffix(a, nbsp+"%") + "–" + b
 }
 
 // day is a date; the year only when it is not this one.
