@@ -36,6 +36,7 @@ var figureNames = map[string]string{
 	"record.plan_sd_kelvin":          "What will be against what is planned",
 	"limits.high_celsius":            "Too warm above",
 	"limits.low_celsius":             "Too cold below",
+	"limits.hatched_celsius":         "Coldest with published hatching",
 }
 
 // assumptions lists the numbers of a profile, each with what it is worth.
