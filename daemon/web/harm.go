@@ -43,7 +43,7 @@ func (w words) excess(x incubation.Excess, side, farthest string, limit incubati
 	}
 	l := &harmLine{
 		Worst: fmt.Sprintf("%s %s %s", farthest, w.temp(x.Worst), w.Unit()),
-		Says: fmt.Sprintf("%s %s %s %s in all", lasting(x.Minutes), side, w.temp(x.Limit), w.Unit()),
+		Says:  fmt.Sprintf("%s %s %s %s in all", lasting(x.Minutes), side, w.temp(x.Limit), w.Unit()),
 		Facts: fmt.Sprintf("At most %s at a stretch; %s %s %s, about %s; %.0f degree-minutes.",
 			lasting(x.Longest), farthest, w.temp(x.Worst), w.Unit(), w.moment(x.At), amount),
 	}
