@@ -23,12 +23,12 @@ func (s *sheet) hatch(q inquiry, h incubation.HatchSpan) {
 		s.line("hatch", "about %s, with %.0f %% from %s to %s%s", h.Likely.Format(date), 100*h.Probability,
 			h.Earliest.Format(date), h.Latest.Format(date), given)
 	}
+	if !q.flags.unhatched && !h.Latest.IsZero() && h.Latest.Before(q.last()) {
+		s.line("", "that window is over: if the eggs still lay there alive at the last row, say -unhatched")
+	}
 	if h.Due >= incubation.DueMatters {
 		// Of a thousand members never all that lay anywhere.
 		s.line("", "%s of such eggs have hatched by now", share(min(h.Due, 0.999)))
-	}
-	if !q.flags.unhatched && !h.Latest.IsZero() && h.Latest.Before(q.last()) {
-		s.line("", "which is over: if the eggs lay there alive at the last row, say -unhatched")
 	}
 	if h.Overdue {
 		s.text("", incubation.Overdue+" (common practice, no source)")

@@ -29,8 +29,8 @@ func tell(w io.Writer, q inquiry, r result) error {
 	d, b := r.Development, r.Basis
 	s.line("development", "%s of the way from laying to hatching", percent(d.Fraction, d.Low, d.High))
 	s.line("rests on", "of the days that set the sex: "+
-		"%.0f %% measured, %.0f %% guessed across gaps, %.0f %% still to come",
-		100*b.Measured, 100*b.Gap, 100*b.Projected)
+		"%s measured, %s guessed across gaps, %s still to come",
+		share(b.Measured), share(b.Gap), share(b.Projected))
 	s.line("", "%s", q.flags.probe())
 	s.narrowing(r.Narrowing)
 	s.harm(r.Harm, q.ensemble.Profile.Limits)
@@ -66,7 +66,7 @@ func (s *sheet) record(q inquiry) {
 	s.line("now", "%s, the last row: day %.0f", q.last().Format(minute),
 		q.last().Sub(q.laid.From).Hours()/24)
 	if len(q.plan) > 0 {
-		s.line("plan", "%s, °C", q.plan)
+		s.line("plan", "%s (°C)", q.plan)
 		s.careful(q)
 	}
 }
@@ -130,8 +130,8 @@ func setting(t incubation.TSP) string {
 	case incubation.TSPBefore:
 		return fmt.Sprintf("a forecast: it will be set from %s to %s", opens, closes)
 	case incubation.TSPOpen:
-		return fmt.Sprintf("it is being set from %s to %s: %.0f %% of that is over", opens, closes,
-			100*t.Done)
+		return fmt.Sprintf("it is being set from %s to %s: %s of that is over", opens, closes,
+			share(t.Done))
 	}
 	return fmt.Sprintf("it was set from %s to %s: temperature changes it no more", opens, closes)
 }
