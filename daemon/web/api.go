@@ -77,7 +77,7 @@ func writeJSON(w http.ResponseWriter, code int, v any) {
 }
 
 // thousandths rounds away what sums of floats leave behind.
-func thousandths[T ~float64](v T) T { return T(math.Round(float64(v)*1000) / 1000) }
+func thousandths[T ~float64](v T) T { return T(math.Round(float64(v)*1000)/1000 + 0) } // no −0
 
 // tidy is thousandths of a value that may be absent; one that is no number is
 // absent too.

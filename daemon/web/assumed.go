@@ -56,9 +56,30 @@ func (w words) assumptions(p incubation.Profile) []assumption {
 		if f.SD != 0 {
 			value += " ± " + w.figure(difference, f.SD)
 		}
-		out = append(out, assumption{name, value, f.Mark.Says(), w.cite(f.Number)})
+		out = append(out, assumption{name, value, f.Mark.Says(), plainSource(w.cite(f.Number))})
 	}
 	return out
+}
+
+// fitted opens the source of a number that was fitted; the page says it once
+// for all of them.
+const fitted = "median and 5 and 95 % points of what package fit makes of the published values in "
+
+// plainSource leaves out of a source what the page says for all, and calls
+// other numbers of the profile what the page calls them.
+func plainSource(source string) string {
+	if rest, ok := strings.CutPrefix(source, fitted); ok {
+		if _, of, ok := strings.Cut(rest, ".json: "); ok {
+			source = of
+		}
+	}
+	for name, says := range figureNames {
+		_, last, _ := strings.Cut(name, ".")
+		if strings.Contains(last, "_") {
+			source = strings.ReplaceAll(source, last, "“"+says+"”")
+		}
+	}
+	return source
 }
 
 // difference is the ending of names of numbers that are K.

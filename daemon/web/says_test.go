@@ -129,6 +129,12 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"a plan by date", book.KindPlan, book.PlanData{Place: "oak", Steps: []book.PlanStep{
 			{At: time.Date(2026, 6, 20, 6, 0, 0, 0, time.UTC), Celsius: 28},
 		}}, "Plan for Oak cabinet: 28\u00a0°C from 20 Jun 08:00", false},
+		{"a move by date", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{
+			{At: time.Date(2026, 6, 20, 6, 0, 0, 0, time.UTC), Box: "box-2"},
+		}}, "Plan for Saffron A: into Box 2 on 20 Jun 08:00", false},
+		{"a move later today", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{
+			{At: time.Date(2026, 7, 1, 20, 0, 0, 0, time.UTC), Box: "box-2"},
+		}}, "Plan for Saffron A: into Box 2 today at 22:00", false},
 		{"no plan", book.KindPlan, book.PlanData{Egg: "c1-a", Steps: []book.PlanStep{}}, "No plan for Saffron A any more", false},
 		{"a candle in doubt", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "unsure"}, "Saffron A candled: not sure", false},
 		{"a living egg", book.KindCandle, book.CandleData{Egg: "c1-a", Seen: "alive"}, "Saffron A candled: alive", false},

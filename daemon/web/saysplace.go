@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"strings"
+	"time"
 
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -84,7 +85,11 @@ func (t teller) stepSays(s book.PlanStep) string {
 		when = t.moment(s.At)
 	}
 	if s.Box != "" {
-		return "into " + t.place(s.Box) + " on " + when
+		at := " on "
+		if !s.At.IsZero() && t.in(s.At).Format(time.DateOnly) == t.in(t.now).Format(time.DateOnly) {
+			at = " today at "
+		}
+		return "into " + t.place(s.Box) + at + when
 	}
 	return t.exact(s.Celsius) + " from " + when
 }

@@ -48,7 +48,7 @@ func mixedFields(clutch string) []field {
 	return []field{
 		{
 			Name: "clutch", Type: "hidden", Value: clutch,
-			Label: "Animals of " + clutchWord(clutch) + " whose egg is not known any more, without those written down by egg",
+			Label: "Hatchlings of " + clutchWord(clutch) + " whose egg you no longer know; leave out any already written down by egg",
 		},
 		{Name: "females", Label: "Females", Type: "number", Mode: "numeric", Half: true},
 		{Name: "males", Label: "Males", Type: "number", Mode: "numeric", Half: true},

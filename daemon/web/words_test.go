@@ -1,6 +1,7 @@
 package web
 
 import (
+	"strconv"
 	"testing"
 	"time"
 )
@@ -18,6 +19,7 @@ func TestWords(t *testing.T) {
 		{"a true minus sign", w.temp(-3.2), "−3.2"},
 		{"°F", f.temp(37.5), "99.5"},
 		{"a difference in °F has no 32 in it", f.difference(1.5), "+2.7"},
+		{"no negative zero in JSON", strconv.FormatFloat(thousandths(-0.0001), 'g', -1, 64), "0"},
 		{"no difference", w.difference(-0.01), "0.0"},
 		{"a small share is not nothing", share(0.004), "under 1\u00a0%"},
 		{"a large one is not certainty", share(0.997), "over 99\u00a0%"},
