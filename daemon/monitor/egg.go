@@ -51,9 +51,12 @@ func (m *Monitor) untilWhen(t incubation.TSP, now time.Time) string {
 	if t.Closes.IsZero() {
 		text = "It does not close within a year as things stand."
 	}
-	if by, hour := t.DecideBy(now, m.zone); hour {
+	switch by, hour := t.DecideBy(now, m.zone); {
+	case hour && by.Hour() == 0: // the day that it begins is too late already
+		text += fmt.Sprintf(" Decide on a change by %s, about midnight.", m.day(by.Add(-time.Hour)))
+	case hour:
 		text += fmt.Sprintf(" Decide on a change by %s, about %s.", m.day(by), by.Format("15:04"))
-	} else if !by.IsZero() {
+	case !by.IsZero():
 		text += fmt.Sprintf(" Decide on a change by %s.", m.day(by))
 	}
 	return text

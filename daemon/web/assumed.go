@@ -56,7 +56,7 @@ func (w words) assumptions(p incubation.Profile) []assumption {
 		if f.SD != 0 {
 			value += " ± " + w.figure(difference, f.SD)
 		}
-		out = append(out, assumption{name, value, f.Mark.Says(), plainSource(w.cite(f.Number))})
+		out = append(out, assumption{name, value, f.Mark.Says(), plainSource(w.cite(f.Number), f.Mark)})
 	}
 	return out
 }
@@ -65,9 +65,10 @@ func (w words) assumptions(p incubation.Profile) []assumption {
 // for all of them.
 const fitted = "median and 5 and 95 % points of what package fit makes of the published values in "
 
-// plainSource leaves out of a source what the page says for all, and calls
-// other numbers of the profile what the page calls them.
-func plainSource(source string) string {
+// plainSource leaves out of a source what the page says for all or beside it,
+// and calls other numbers of the profile what the page calls them.
+func plainSource(source string, mark incubation.Mark) string {
+	source = strings.TrimPrefix(source, mark.Says()+": ")
 	if rest, ok := strings.CutPrefix(source, fitted); ok {
 		if _, of, ok := strings.Cut(rest, ".json: "); ok {
 			source = of

@@ -214,7 +214,10 @@ func restsOn(b incubation.Basis, live bool) string {
 			parts = append(parts, share(p.share)+" "+p.text)
 		}
 	}
-	return list(parts)
+	if parts == nil {
+		return ""
+	}
+	return "of the TSP " + list(parts)
 }
 
 // clutchCharts draws one chart for eggs that always lay together.

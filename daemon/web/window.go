@@ -73,6 +73,8 @@ func (w words) decideBy(t incubation.TSP) string {
 	switch {
 	case hour && !by.After(w.now):
 		return "now"
+	case hour && by.Hour() == 0: // the day that it begins is too late already
+		return w.day(by.Add(-time.Hour)) + ", about midnight"
 	case hour:
 		return w.day(by) + ", about " + w.in(by).Format("15:04")
 	}

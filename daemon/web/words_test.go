@@ -4,6 +4,8 @@ import (
 	"strconv"
 	"testing"
 	"time"
+
+	"clutchd/incubation"
 )
 
 func TestWords(t *testing.T) {
@@ -12,6 +14,15 @@ func TestWords(t *testing.T) {
 	f.fahrenheit = true
 	on := func(month time.Month, day, hour int) time.Time {
 		return time.Date(2026, month, day, hour, 0, 0, 0, time.UTC)
+	}
+	by := func(month time.Month, day, hour int) incubation.TSP {
+		return incubation.TSP{LastChange: on(month, day, hour).Add(13 * time.Minute)}
+	}
+	tsp := func(state incubation.TSPState, ahead float64) *incubation.Estimate {
+		return &incubation.Estimate{
+			TSP:   incubation.TSP{State: state, Done: 0.4, Opens: on(6, 1, 8), Closes: on(6, 12, 8)},
+			Basis: incubation.Basis{Measured: 1 - ahead, Projected: ahead},
+		}
 	}
 	for _, c := range []struct{ sentence, got, want string }{
 		{"one decimal", w.temp(31.46), "31.5"},
@@ -36,6 +47,27 @@ func TestWords(t *testing.T) {
 		{"a date of another year says so", w.day(time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC)), "3 Jan 2027"},
 		{"today needs no date", w.moment(on(6, 14, 5)), "07:00"},
 		{"another day does", w.moment(on(6, 13, 5)), "13 Jun 07:00"},
+		{"a far day to decide by: the last whole one", w.decideBy(by(6, 25, 5)), "24 Jun"},
+		{"a near one: to the hour", w.decideBy(by(6, 15, 5)), "15 Jun, about 07:00"},
+		{"not the day that a midnight begins", w.decideBy(by(6, 15, 22)), "15 Jun, about midnight"},
+		{"within the hour", w.decideBy(incubation.TSP{LastChange: w.now.Add(time.Minute)}), "now"},
+		{
+			"before the TSP it is a forecast", w.tspText(tsp("before", 0), true),
+			"not open yet: opens about 1 Jun, closes about 12 Jun; the sex is a forecast",
+		},
+		{"an egg lost before it", w.tspText(tsp("before", 0), false), "never opened: it would have about 1 Jun"},
+		{
+			"an egg lost in it", w.tspText(tsp("open", 0.6), false),
+			"open since about 1 Jun, 40\u00a0% of it done, would have closed about 12 Jun",
+		},
+		{
+			"after it the sex is fixed", w.tspText(tsp("closed", 0), true),
+			"closed about 12 Jun: the sex is fixed, temperature no longer changes it",
+		},
+		{
+			"just after it some doubt is left", w.tspText(tsp("closed", 0.01), true),
+			"closed about 12 Jun: the sex is all but fixed",
+		},
 		{"seconds", w.age(w.now.Add(-8 * time.Second)), "8 s ago"},
 		{"minutes, rounded down", w.age(w.now.Add(-119 * time.Second)), "1 min ago"},
 		{"hours up to two days", w.age(w.now.Add(-47 * time.Hour)), "47 h ago"},
