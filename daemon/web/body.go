@@ -39,9 +39,26 @@ func readJSON[T any](body io.Reader, v *T) error {
 	*v = *new(T)
 	return refused{
 		http.StatusBadRequest,
-		problem{Text: "the request is not the JSON that is wanted: " +
-			strings.TrimPrefix(err.Error(), "json: ")},
+		problem{Text: "the request is not the JSON that is wanted: " + jsonSays(err)},
 	}
+}
+
+// jsonSays tells what is wrong with a JSON text without the program's own
+// names for what it wanted.
+func jsonSays(err error) string {
+	if kind, ok := errors.AsType[*json.UnmarshalTypeError](err); ok {
+		if kind.Field == "" {
+			return "it is of the kind " + kind.Value
+		}
+		return kind.Field + " is of the kind " + kind.Value
+	}
+	switch {
+	case errors.Is(err, io.EOF):
+		return "it is empty"
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return "it ends in the middle"
+	}
+	return strings.TrimPrefix(err.Error(), "json: ")
 }
 
 // readEntry reads an entry as a program sends it: the book gives the number
