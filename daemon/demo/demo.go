@@ -176,6 +176,7 @@ func (s *show) prepare(ctx context.Context, m *monitor.Monitor) error {
 		since = end
 	}
 	s.enter(s.now.Add(-closeUp)) // the room was there meanwhile; nobody looked
+	s.catchUp(ctx, s.now.Add(-15*time.Minute-fine))
 	return s.resume(ctx, m, since)
 }
 
@@ -233,9 +234,19 @@ func (s *show) resume(ctx context.Context, m *monitor.Monitor, since time.Time) 
 	for t := s.now.Add(-15 * time.Minute); t.Before(s.now) && ctx.Err() == nil; t = t.Add(fine) {
 		if t.After(since) {
 			m.Tick(ctx, s.at(t))
+		} else {
+			s.catchUp(ctx, t)
 		}
 	}
 	return m.Sync(ctx)
+}
+
+// catchUp lets the room live on unseen to a time. A room that nobody asked for
+// long answers on its coarse beat first: its probes would seem silent.
+func (s *show) catchUp(ctx context.Context, to time.Time) {
+	for range 2 {
+		s.room.Sample(ctx, to)
+	}
 }
 
 // beat is the season's: fine in its last hours.

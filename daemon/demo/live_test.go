@@ -72,6 +72,27 @@ func TestGoingLiveIsNoNews(t *testing.T) {
 	}
 }
 
+// A room that was left alone for a while speaks of now when it is asked again:
+// no probe seems to have been silent.
+func TestARoomCaughtUpSpeaksOfNow(t *testing.T) {
+	for minutes := range 21 {
+		s, err := newShow(config.Config{StateDir: t.TempDir()}, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.enter(s.now.Add(-closeUp))
+		at := s.now.Add(-time.Duration(minutes) * time.Minute)
+		s.catchUp(t.Context(), at)
+		said := s.Sample(t.Context(), at.Add(fine))
+		if len(said) == 0 {
+			t.Fatalf("%d minutes before now: nothing said", minutes)
+		}
+		if old := at.Add(fine).Sub(said[0].Time); old >= 2*fine {
+			t.Errorf("%d minutes before now it speaks of %v before", minutes, old)
+		}
+	}
+}
+
 func computing(s *monitor.Snapshot) bool {
 	for _, c := range s.Clutches {
 		for _, e := range c.Eggs {
