@@ -49,14 +49,14 @@ func (r *run) add(celsius, silent float64) {
 	}
 }
 
-// A page sums up steps: powers of their temperature about reference, for the
-// straight part of a member's rate, and how they lie over temperature, for
+// A page sums up steps: powers of their temperature about reference, for each
+// side of the bend of a member's rate, and how they lie over temperature, for
 // everything else.
 type page struct {
-	sum, square, cube float64 // K, K², K³
-	low, high         float64 // °C
-	broken            bool    // some step is not whole: it must be gone through
-	bins              []bin
+	sum, square float64 // K, K²
+	low, high   float64 // °C
+	broken      bool    // some step is not whole: it must be gone through
+	bins        []bin
 }
 
 // A bin is the steps of a page that lie within binWidth of each other.
@@ -68,7 +68,6 @@ func pageOf(steps []float32) page {
 		x := float64(c) - reference
 		p.sum += x
 		p.square += x * x
-		p.cube += x * x * x
 		p.low, p.high = min(p.low, float64(c)), max(p.high, float64(c))
 	}
 	first := binOf(p.low)
@@ -92,41 +91,24 @@ func pageOf(steps []float32) page {
 	return p
 }
 
-// straight reports whether a member's rate is a straight line over the page,
-// bias added.
-func (p *page) straight(m *Member, bias float64) bool {
-	return p.low+bias >= m.Zero && p.high+bias <= m.Bend
-}
-
-// gain is a member's development over a page of steps of one day.
+// gain is a member's development over a page of steps of one day. It follows
+// from the sums where the page lies on one side of the bend, and else from the
+// bins.
 func (p *page) gain(m *Member, bias float64) float64 {
-	if p.straight(m, bias) {
-		return m.PerDegree * (p.sum + pageSteps*(reference+bias-m.Zero))
+	low, high := p.low+bias, p.high+bias
+	u := p.sum + pageSteps*bias
+	line := m.PerDegree * (u + pageSteps*(reference-m.Zero))
+	if low >= m.Zero && high <= m.Bend {
+		return line
+	}
+	if low >= m.Bend && m.Rate(high) > 0 {
+		square := p.square + bias*(2*p.sum+pageSteps*bias)
+		over := reference - m.Bend
+		return line - m.Brake*(square+over*(2*u+pageSteps*over))
 	}
 	sum := 0.0
 	for _, b := range p.bins {
 		sum += float64(b.n) * m.Rate(float64(b.celsius)+bias)
 	}
 	return sum
-}
-
-// moments are development and the first two moments of temperature about
-// reference by development, over a page of steps of one day.
-func (p *page) moments(m *Member, bias float64) (whole, first, second float64) {
-	if !p.straight(m, bias) {
-		for _, b := range p.bins {
-			c := float64(b.celsius) + bias
-			w, at := float64(b.n)*m.Rate(c), c-reference
-			whole += w
-			first += w * at
-			second += w * at * at
-		}
-		return whole, first, second
-	}
-	// With u the distance from reference, the rate is PerDegree·(u + a).
-	a := reference - m.Zero
-	u1 := p.sum + pageSteps*bias
-	u2 := p.square + bias*(2*p.sum+pageSteps*bias)
-	u3 := p.cube + bias*(3*p.square+bias*(3*p.sum+pageSteps*bias))
-	return m.PerDegree * (u1 + pageSteps*a), m.PerDegree * (u2 + a*u1), m.PerDegree * (u3 + a*u2)
 }

@@ -38,11 +38,22 @@ func (w *walk) through(r *run, l *lot) {
 func (w *walk) steps(r *run, l *lot, from, to int) {
 	bias := l.bias[r.source]
 	for k := from; k < to; k++ {
-		w.step(leg{
-			from: max(r.at(k), l.laid), to: r.at(k + 1),
-			celsius: float64(r.steps[k]) + bias, gap: r.quiet(k),
-		})
+		celsius := float64(r.steps[k]) + bias
+		if after := w.done + w.m.Rate(celsius)*r.length; l.laid <= r.at(k) && w.idle(after) {
+			w.done = after
+			continue
+		}
+		w.step(leg{from: max(r.at(k), l.laid), to: r.at(k + 1), celsius: celsius, gap: r.quiet(k)})
 	}
+}
+
+// idle reports whether nothing but development comes of growing up to after:
+// neither does the TSP open, nor is it open, nor does the egg hatch.
+func (w *walk) idle(after float64) bool {
+	if w.opens == 0 {
+		return after <= w.m.Start
+	}
+	return w.closes != 0 && (w.hatches != 0 || after < w.m.Hatch)
 }
 
 // page takes the egg over a whole page, unless it must be gone through step by
@@ -63,15 +74,13 @@ func (w *walk) page(p *page, length, bias float64) bool {
 	if w.opens == 0 || w.closes != 0 {
 		return true
 	}
-	_, first, second := p.moments(m, bias)
-	w.first += first * length
-	w.second += second * length
-	if w.grid != nil {
-		for _, b := range p.bins {
-			c := float64(b.celsius) + bias
-			if weight := float64(b.n) * m.Rate(c) * length; weight > 0 {
-				w.grid.add(c, weight)
-			}
+	for _, b := range p.bins {
+		c := float64(b.celsius) + bias
+		weight, at := float64(b.n)*m.Rate(c)*length, c-reference
+		w.first += weight * at
+		w.second += weight * at * at
+		if w.grid != nil && weight > 0 {
+			w.grid.add(c, weight)
 		}
 	}
 	return true
