@@ -13,7 +13,7 @@ const windowProbability = highPoint - lowPoint
 // still take, so that window has no probability.
 func (o *outlook) hatch(times sample, q Question) HatchSpan {
 	late := times.at(highPoint) - times.at(0.5)
-	due := 1 - float64(len(times.above(o.now)))/float64(len(times))
+	due := float64(len(times)-len(times.above(o.now))) / float64(len(times))
 	from := 0.0
 	if !q.PippedAt.IsZero() {
 		times = o.pipped(q)
