@@ -57,7 +57,7 @@ func TestAPippedEggIsExpectedWithinDays(t *testing.T) {
 		r.live(time.Minute)
 		r.incubator(30)
 		r.clutch()
-		r.days(40)
+		r.logged(40, "p", 30)
 		before := r.estimateOf("fern-1a").Hatch
 		pipped := time.Now()
 		r.enter(book.KindPip, book.EggEvent{Egg: "fern-1a"})

@@ -126,7 +126,7 @@ func TestAHatchedEggKeepsItsLastEstimate(t *testing.T) {
 		r.live(time.Minute)
 		r.incubator(32)
 		r.clutch()
-		r.days(38)
+		r.logged(38, "p", 32)
 		r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
 		last := r.estimateOf("fern-1a")
 		if last == nil || last.TSP.State != incubation.TSPClosed {

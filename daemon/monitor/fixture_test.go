@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"clutchd/alerts"
@@ -414,6 +415,26 @@ func (r *room) days(n int) {
 	for end := time.Now().Add(time.Duration(n) * 24 * time.Hour); time.Now().Before(end); time.Sleep(4 * time.Minute) {
 		r.Tick(r.Context(), r.instant())
 	}
+	r.live(time.Minute)
+}
+
+// logged lets days pass that only a logger recorded, one temperature all along,
+// and brings its file in: quicker than days, where the ticks are no matter.
+func (r *room) logged(n int, probe string, celsius incubation.Celsius) {
+	r.Helper()
+	var readings []incubation.Reading
+	end := time.Now().Add(time.Duration(n) * 24 * time.Hour)
+	for at := time.Now(); at.Before(end); at = at.Add(incubation.BlockLength) {
+		readings = append(readings, incubation.Reading{
+			Probe: probe, Time: at.UTC(), Has: incubation.Temperature, Celsius: celsius,
+		})
+	}
+	time.Sleep(time.Until(end))
+	r.live(time.Minute)
+	if err := r.Import(r.Context(), probe, readings); err != nil {
+		r.Fatal(err)
+	}
+	synctest.Wait()
 	r.live(time.Minute)
 }
 

@@ -76,7 +76,7 @@ func TestALearnedShelfGoesOnCounting(t *testing.T) {
 		r.enter(book.KindProbe, book.ProbeData{Probe: "p"})
 		r.live(time.Hour)
 		r.clutch()
-		r.days(22)
+		r.logged(22, "air", 28)
 		synctest.Wait()
 		r.live(30 * time.Minute)
 		e := r.estimateOf("fern-1a")

@@ -29,7 +29,7 @@ func TestAHatchTeaches(t *testing.T) {
 		r.live(time.Minute)
 		r.incubator(30)
 		r.clutch()
-		r.days(41)
+		r.logged(41, "p", 30)
 		if l := r.lesson(); l.Clutches != 0 || l.Hatches != 0 {
 			t.Errorf("nothing has hatched, and it has learned %+v", l)
 		}
@@ -108,7 +108,7 @@ func TestLearningGivesWay(t *testing.T) {
 		r.live(time.Minute)
 		r.incubator(30)
 		r.clutch()
-		r.days(41)
+		r.logged(41, "p", 30)
 		r.enter(book.KindHatch, book.HatchData{Egg: "fern-1a"})
 		for range 8 {
 			r.enter(book.KindCandle, book.CandleData{Egg: "fern-1b", Seen: "alive"})
