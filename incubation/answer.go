@@ -59,17 +59,6 @@ func (t *Track) Ask(q Question, beside ...[]Step) Answer {
 	return a
 }
 
-// Chances gives the chance of a male under each member, in the ensemble's
-// order. Nil where there is neither a record nor a plan.
-func (t *Track) Chances(q Question) []float64 {
-	q.Holds = false
-	o, ok := t.look(q)
-	if !ok {
-		return nil
-	}
-	return o.chances(0)
-}
-
 func (o *outlook) chances(f int) []float64 {
 	out := make([]float64, len(o.fates[f]))
 	for i, e := range o.fates[f] {

@@ -84,10 +84,8 @@ func BenchmarkEstimate(b *testing.B) {
 		})
 	}
 	b.Run("males", func(b *testing.B) {
-		two := []incubation.EggQuestion{
-			{Track: track, Question: incubation.Question{Now: day(18)}},
-			{Track: track, Question: incubation.Question{Now: day(18)}},
-		}
+		one := track.Ask(incubation.Question{Now: day(18)})
+		two := []incubation.Answer{one, one}
 		for b.Loop() {
 			incubation.Males(two)
 		}

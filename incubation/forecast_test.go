@@ -107,7 +107,7 @@ func TestProbesErrApart(t *testing.T) {
 			b.Probe, b.Accuracy = probe, 1
 			add(t, track, b)
 		}
-		return track.Chances(incubation.Question{Now: day(35)})
+		return track.Ask(incubation.Question{Now: day(35)}).Chances
 	}
 	a, again, b := chances("p1"), chances("p1"), chances("p2")
 	if diff := cmp.Diff(a, again); diff != "" {

@@ -2,27 +2,12 @@ package incubation
 
 import "math"
 
-// An EggQuestion is one egg of a clutch and what is asked of it.
-type EggQuestion struct {
-	Track    *Track
-	Question Question
-}
-
 // Males gives the chance of 0, 1, … n males among n eggs of one clutch, whose
-// tracks are of one ensemble. Siblings go together twice over: a member holds
+// answers are of one ensemble. Siblings go together twice over: a member holds
 // for all of them, wherever they lie, and so does what their parents gave
 // them, which is integrated over. An egg with neither record nor plan counts
 // as even.
-func Males(eggs []EggQuestion) []float64 {
-	answers := make([]Answer, len(eggs))
-	for k, e := range eggs {
-		answers[k] = Answer{Chances: e.Track.Chances(e.Question), ensemble: e.Track.ensemble}
-	}
-	return MalesOf(answers)
-}
-
-// MalesOf is Males for eggs that have been asked about already.
-func MalesOf(answers []Answer) []float64 {
+func Males(answers []Answer) []float64 {
 	out := make([]float64, len(answers)+1)
 	if len(answers) == 0 {
 		out[0] = 1
@@ -37,7 +22,11 @@ func MalesOf(answers []Answer) []float64 {
 				one[k] = a.Chances[i]
 			}
 		}
-		addMales(out, one, members[i].Clutch)
+		leanings(members[i].Clutch, one, func(weight float64, given []float64) {
+			for n, p := range CountMales(given) {
+				out[n] += weight * p
+			}
+		})
 	}
 	for k := range out {
 		out[k] /= float64(len(members))
@@ -45,25 +34,42 @@ func MalesOf(answers []Answer) []float64 {
 	return out
 }
 
-// addMales adds one member's distribution of males to sum.
-func addMales(sum, chances []float64, correlation float64) {
-	given := make([][]float64, len(chances))
+// CountMales gives the chance of 0, 1, … n males among n eggs that have
+// nothing more in common than these chances.
+func CountMales(chances []float64) []float64 {
+	count := make([]float64, len(chances)+1)
+	count[0] = 1
 	for k, p := range chances {
-		given[k] = givenClutch(p, correlation)
+		for n := k + 1; n > 0; n-- {
+			count[n] += (count[n-1] - count[n]) * p
+		}
+		count[0] *= 1 - p
 	}
+	return count
+}
+
+// Siblings averages f over what the parents of a clutch gave its eggs: f is
+// handed the eggs' chances of a male in a clutch of one leaning, whose mean
+// over the leanings is chances. A chance that is no number is handed on.
+func Siblings(correlation float64, chances []float64, f func(given []float64) float64) float64 {
+	sum := 0.0
+	leanings(correlation, chances, func(weight float64, given []float64) { sum += weight * f(given) })
+	return sum
+}
+
+// leanings goes through the leanings a clutch may have, each with its weight
+// and the eggs' chances in it; the next overwrites them.
+func leanings(correlation float64, chances []float64, visit func(weight float64, given []float64)) {
+	all := make([][]float64, len(chances))
+	for k, p := range chances {
+		all[k] = givenClutch(p, correlation)
+	}
+	given := make([]float64, len(chances))
 	for node, weight := range clutchWeights {
-		count := make([]float64, len(chances)+1)
-		count[0] = 1
-		for k := range chances {
-			p := given[k][node]
-			for n := k + 1; n > 0; n-- {
-				count[n] += (count[n-1] - count[n]) * p
-			}
-			count[0] *= 1 - p
+		for k := range given {
+			given[k] = all[k][node]
 		}
-		for n, p := range count {
-			sum[n] += weight * p
-		}
+		visit(weight, given)
 	}
 }
 

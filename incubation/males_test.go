@@ -12,9 +12,9 @@ func TestMales(t *testing.T) {
 	cool := constant(26.5).lay(t, leopards(), 40)
 	q := incubation.Question{Now: day(40)}
 	ask := func(tracks ...*incubation.Track) []float64 {
-		var eggs []incubation.EggQuestion
+		var eggs []incubation.Answer
 		for _, track := range tracks {
-			eggs = append(eggs, incubation.EggQuestion{Track: track, Question: q})
+			eggs = append(eggs, track.Ask(q))
 		}
 		return incubation.Males(eggs)
 	}
@@ -60,16 +60,16 @@ func TestMales(t *testing.T) {
 func TestMalesOfOneMember(t *testing.T) {
 	e := exact(17.5, 28, 53.5)
 	track := constant(30.31).lay(t, e, 35)
-	q := incubation.EggQuestion{Track: track, Question: incubation.Question{Now: day(35)}}
-	p := track.Estimate(q.Question).Sex.MaleProbability
+	a := track.Ask(incubation.Question{Now: day(35)})
+	p := a.Sex.MaleProbability
 	near(t, "chance at the pivotal temperature", p, 0.5, 0.002)
-	got := incubation.Males([]incubation.EggQuestion{q, q})
+	got := incubation.Males([]incubation.Answer{a, a})
 	for n, want := range []float64{(1 - p) * (1 - p), 2 * p * (1 - p), p * p} {
 		near(t, "chance of that many males", got[n], want, 1e-9)
 	}
 	// Nearly fixed by its parents, a clutch is of one sex or the other.
 	e.Members[0].Clutch = 0.95
-	mixed := incubation.Males([]incubation.EggQuestion{q, q})[1]
+	mixed := incubation.Males([]incubation.Answer{a, a})[1]
 	if mixed > 0.25 {
 		t.Errorf("a clutch with a correlation of 0.95 is mixed with chance %.3f", mixed)
 	}

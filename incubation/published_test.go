@@ -59,7 +59,7 @@ func TestPublishedCounts(t *testing.T) {
 		track := constant(row.celsius).lay(t, leopards(), 45)
 		q := incubation.Question{Now: day(45)}
 		counts := make([]float64, row.n+1)
-		chances := track.Chances(q)
+		chances := track.Ask(q).Chances
 		for _, p := range chances {
 			for k, share := range binomial(row.n, p) {
 				counts[k] += share / float64(len(chances))

@@ -52,7 +52,7 @@ func TestRedEaredSlider(t *testing.T) {
 			continue
 		}
 		below, above := 0.0, 0.0
-		chances := track.Chances(q)
+		chances := track.Ask(q).Chances
 		for _, p := range chances {
 			for k, share := range binomial(row.n, p) {
 				switch {

@@ -24,7 +24,7 @@ func TestInPiecesAsAtOnce(t *testing.T) {
 	c.feed(t, pieces, 0.3125, 3)
 	for at := 3.0; at < 14; at++ {
 		pieces.Estimate(incubation.Question{Now: day(at + 0.9), Holds: true})
-		pieces.Chances(incubation.Question{Now: day(at + 40)})
+		pieces.Ask(incubation.Question{Now: day(at + 40)})
 		c.feed(t, pieces, at, at+1)
 	}
 	pieces.Estimate(incubation.Question{Now: day(14.7)})
@@ -236,9 +236,10 @@ func TestEstimatesHoldTogether(t *testing.T) {
 				Celsius: incubation.Celsius(rapid.Float64Range(10, 45).Draw(r, "plan")),
 			})
 		}
-		sound(r, q, track.Estimate(q))
+		a := track.Ask(q)
+		sound(r, q, a.Estimate)
 		total := 0.0
-		for _, p := range incubation.Males([]incubation.EggQuestion{{track, q}, {track, q}, {track, q}}) {
+		for _, p := range incubation.Males([]incubation.Answer{a, a, a}) {
 			total += p
 		}
 		if math.Abs(total-1) > 1e-9 {

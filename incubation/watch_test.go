@@ -23,7 +23,7 @@ type watched struct {
 func (b brood) watch(t testing.TB, e *incubation.Ensemble) (eggs []watched, males []float64) {
 	t.Helper()
 	eggs = make([]watched, len(b.eggs))
-	questions := make([]incubation.EggQuestion, len(b.eggs))
+	answers := make([]incubation.Answer, len(b.eggs))
 	for box, record := range b.records {
 		if record == nil {
 			continue
@@ -56,11 +56,11 @@ func (b brood) watch(t testing.TB, e *incubation.Ensemble) (eggs []watched, male
 			q := ask(b.eggs[n].hatched - 10)
 			q.Unhatched, q.AliveAt = true, q.Now
 			feed(q.Now)
-			eggs[n] = watched{hatchling: b.eggs[n], early: said, late: track.Estimate(q)}
-			questions[n] = incubation.EggQuestion{Track: track, Question: q}
+			answers[n] = track.Ask(q)
+			eggs[n] = watched{hatchling: b.eggs[n], early: said, late: answers[n].Estimate}
 		}
 	}
-	return eggs, incubation.Males(questions)
+	return eggs, incubation.Males(answers)
 }
 
 // A draw is an error that is drawn, of standard deviation 1 as it is believed.

@@ -189,7 +189,7 @@ func (q inquiry) answer() result {
 	a := track.Ask(ask)
 	out := result{
 		Estimate: a.Estimate, Narrowing: []narrowing{}, Note: incubation.Caution,
-		Males: incubation.MalesOf(slices.Repeat([]incubation.Answer{a}, q.flags.eggs)),
+		Males: incubation.Males(slices.Repeat([]incubation.Answer{a}, q.flags.eggs)),
 	}
 	for _, g := range incubation.Gains(a.Estimate, track.Narrowings(ask)) {
 		if text := g.Advice(incubation.Position(q.flags.position)); text != "" {

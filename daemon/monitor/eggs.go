@@ -177,7 +177,7 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 		m.eggs.estimates[egg.ID] = &a.Estimate
 	}
 	if len(live) > 0 {
-		m.eggs.males[id] = incubation.MalesOf(live)
+		m.eggs.males[id] = incubation.Males(live)
 	}
 }
 

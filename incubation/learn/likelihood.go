@@ -137,18 +137,5 @@ func (l *lesson) mixed(given []float64) float64 {
 			chances[k] = mean
 		}
 	}
-	return exactly(m.Males, chances)
-}
-
-// exactly is the chance of so many males among eggs with these chances.
-func exactly(males int, chances []float64) float64 {
-	count := make([]float64, len(chances)+1)
-	count[0] = 1
-	for k, p := range chances {
-		for n := k + 1; n > 0; n-- {
-			count[n] += (count[n-1] - count[n]) * p
-		}
-		count[0] *= 1 - p
-	}
-	return count[males]
+	return incubation.CountMales(chances)[m.Males]
 }
