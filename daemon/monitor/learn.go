@@ -20,6 +20,9 @@ type Lesson struct {
 	Effective float64
 	Renewed   bool
 	Hindsight learn.Hindsight
+	// Failed: the last try came to nothing, and the log says why. The rest
+	// stands as it was before.
+	Failed bool
 }
 
 // teach has the room's outcomes learned from again. Caller holds mu.
@@ -86,7 +89,7 @@ func (m *Monitor) giveUp(err error) {
 	m.opt.Log.Error("nothing learned from what hatched", "error", err)
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.eggs.settled = true
+	m.eggs.settled, m.eggs.lesson.Failed = true, true
 }
 
 // takeLesson puts an ensemble in force for every live egg.

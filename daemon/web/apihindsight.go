@@ -70,7 +70,7 @@ type saidJSON struct {
 func (s *Server) apiHindsight(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 	l := snap.Lesson
 	out := hindsightJSON{
-		Computing: l.Hindsight.Eggs == nil,
+		Computing: l.Hindsight.Eggs == nil && !l.Failed,
 		LearnedFrom: learnedJSON{
 			Clutches: l.Clutches, Hatches: l.Hatches, Sexes: l.Sexes, Renewed: l.Renewed,
 			Effective: meanOf(l.Effective, l.Effective > 0),

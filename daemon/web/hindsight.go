@@ -74,9 +74,11 @@ func (v *visit) lookingBack() string {
 		return ""
 	case !v.snap.Trusted:
 		return "This waits until the clock is set."
+	case l.Failed:
+		return "What came of the eggs could not be worked out; the log says why. Estimates go on as before."
 	case l.Effective == 0:
 		return "What the eggs that ended have taught is being worked out from their records. After " +
-			"a start that takes a while; if it is still not here after an hour, the log says why."
+			"a start that takes a while."
 	}
 	return "Past estimates are being held against what came of them. That takes a while more."
 }

@@ -171,6 +171,13 @@ func TestHindsightSays(t *testing.T) {
 			nil,
 		},
 		{
+			"learning that failed does not look like learning that goes on",
+			monitor.Lesson{Failed: true},
+			nil,
+			[]string{"could not be worked out; the log says why"},
+			[]string{"is being worked out", "being held against", "learned nothing"},
+		},
+		{
 			"one sexed whole does not", lesson(season()...), nil,
 			nil,
 			[]string{"sexed in part", "stand in no table", "Left out"},
@@ -233,7 +240,7 @@ func TestHindsightAnswersAsOpenAPISays(t *testing.T) {
 		undated := past("k1-a", 11, 0, 0.2, "")
 		undated.Shipped, undated.Learned = learn.Said{Male: 0.2}, learn.Said{Male: 0.2}
 		lessons := hindsightPages()
-		lessons["undated"] = lesson(undated)
+		lessons["undated"], lessons["failed"] = lesson(undated), monitor.Lesson{Failed: true}
 		for name, l := range lessons {
 			s.snap.Lesson = l
 			text := s.ask("GET", "/api/hindsight", "").Body.String()

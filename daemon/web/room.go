@@ -221,8 +221,8 @@ func structure(snap *monitor.Snapshot) string {
 			put(c.ID, fmt.Sprint(clutch.Mixed))
 		}
 	}
-	if l := snap.Lesson; l.Effective > 0 {
-		put(fmt.Sprint(l.Clutches, l.Hatches, l.Sexes, l.Hindsight.Eggs == nil))
+	if l := snap.Lesson; l.Effective > 0 || l.Failed {
+		put(fmt.Sprint(l.Clutches, l.Hatches, l.Sexes, l.Hindsight.Eggs == nil, l.Failed))
 	}
 	return fmt.Sprintf("%x", h.Sum64())
 }
