@@ -23,9 +23,9 @@ const Lapse = 30 * time.Minute
 // chips, the coarsest of the probes usual for this job.
 const UnknownAccuracy = 0.5
 
-// suspectWeight is how much a suspect reading counts beside a good one.
-// Judgement.
-const suspectWeight = 0.25
+// doubtWeight is how much a doubtful reading counts beside a good one; a
+// broken one does not count at all there. Judgement.
+const doubtWeight = 0.25
 
 // A Block is what one probe, or the mean of several, said in one aligned step.
 type Block struct {
@@ -39,6 +39,9 @@ type Block struct {
 	// Accuracy is how far the value may be off, K, two standard deviations;
 	// zero: unknown.
 	Accuracy float64
+	// Doubt is what it may be off beside that, K, two standard deviations,
+	// where every reading in it was doubtful; zero: one at least was not.
+	Doubt float64
 	// Shelf names the box and the incubator it stood in, where the air of the
 	// incubator is all that was measured: see Track.SetShelf. May be empty.
 	Shelf string
@@ -65,11 +68,38 @@ type Aligner struct {
 	floor  time.Time // end of the last closed block
 	newest time.Time // of all readings taken
 	silent time.Duration
+	kept   tally // what may count
+	broken tally // what counts where nothing else was said
+}
+
+// A tally is the readings of one block that count alike.
+type tally struct {
 	sum    float64
-	weight float64 // zero: no block is open
-	count  float64 // readings in it
+	weight float64 // zero: there is none
+	count  float64 // readings
+	sound  bool    // one of them is not doubtful
+	doubt  float64 // the largest, K
 	hot    beyond  // Limits
 	cold   beyond
+}
+
+func (t *tally) add(r Reading, limits LimitSet) {
+	weight := 1.0
+	if r.Quality.Doubtful() {
+		weight = doubtWeight
+	} else {
+		t.sound = true
+	}
+	t.doubt = max(t.doubt, r.Quality.Doubt())
+	t.sum += weight * float64(r.Celsius)
+	t.weight += weight
+	t.count++
+	if high := limits.High.Value; high > 0 {
+		t.hot.add(float64(r.Celsius) - high)
+	}
+	if low := limits.Low.Value; low > 0 {
+		t.cold.add(low - float64(r.Celsius))
+	}
 }
 
 // beyond is readings on the far side of a limit.
@@ -108,31 +138,25 @@ func (a *Aligner) Add(r Reading) (Block, bool) {
 	a.probe = r.Probe
 	var closed Block
 	var ok bool
-	if a.weight > 0 && !r.Time.Before(a.end) {
+	if a.opened() && !r.Time.Before(a.end) {
 		closed, ok = a.Close(r.Time)
 	}
-	if a.weight == 0 {
+	if !a.opened() {
 		a.open(r.Time)
 	}
-	weight := 1.0
-	if r.Quality == Suspect {
-		weight = suspectWeight
-	}
 	a.silent = min(a.silent, max(r.Time.Sub(a.start), 0))
-	a.sum += weight * float64(r.Celsius)
-	a.weight += weight
-	a.count++
-	if high := a.Limits.High.Value; high > 0 {
-		a.hot.add(float64(r.Celsius) - high)
-	}
-	if low := a.Limits.Low.Value; low > 0 {
-		a.cold.add(low - float64(r.Celsius))
+	if r.Quality.Broken() {
+		a.broken.add(r, a.Limits)
+	} else {
+		a.kept.add(r, a.Limits)
 	}
 	if r.Time.After(a.newest) {
 		a.newest = r.Time
 	}
 	return closed, ok
 }
+
+func (a *Aligner) opened() bool { return a.kept.weight+a.broken.weight > 0 }
 
 func (a *Aligner) open(first time.Time) {
 	a.start = first.UTC().Truncate(BlockLength)
@@ -145,19 +169,26 @@ func (a *Aligner) open(first time.Time) {
 
 // Close gives the open block once now is at or past its end.
 func (a *Aligner) Close(now time.Time) (Block, bool) {
-	if a.weight == 0 || now.Before(a.end) {
+	if !a.opened() || now.Before(a.end) {
 		return Block{}, false
 	}
+	t := a.kept
+	if t.weight == 0 {
+		t = a.broken
+	}
 	b := Block{
-		Start: a.start, Celsius: Celsius(a.sum / a.weight), Probe: a.probe,
+		Start: a.start, Celsius: Celsius(t.sum / t.weight), Probe: a.probe,
 		Covered:  1 - float64(a.silent)/float64(BlockLength),
 		Accuracy: a.Accuracy,
 	}
+	if !t.sound {
+		b.Doubt = t.doubt
+	}
 	minutes := b.Covered * BlockLength.Minutes()
-	b.Hot = a.hot.spell(a.Limits.High.Value, 1, a.count, minutes)
-	b.Cold = a.cold.spell(a.Limits.Low.Value, -1, a.count, minutes)
+	b.Hot = t.hot.spell(a.Limits.High.Value, 1, t.count, minutes)
+	b.Cold = t.cold.spell(a.Limits.Low.Value, -1, t.count, minutes)
 	a.floor = b.End()
-	a.sum, a.weight, a.count, a.hot, a.cold = 0, 0, 0, beyond{}, beyond{}
+	a.kept, a.broken = tally{}, tally{}
 	return b, true
 }
 

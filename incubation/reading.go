@@ -10,10 +10,7 @@
 // profile (package species), each with its source.
 package incubation
 
-import (
-	"fmt"
-	"time"
-)
+import "time"
 
 // Celsius is a temperature in °C, or, where a name says so, a difference in K.
 type Celsius float64
@@ -29,41 +26,6 @@ const (
 	Temperature Quantity = 1 << iota
 	RelativeHumidity
 )
-
-// Quality says how far a reading is to be believed. Its zero value is Good.
-// A value that is not believable at all is no reading: it is a fault.
-type Quality uint8
-
-// The qualities a reading may have. Values are stored: append, never reorder.
-const (
-	Good      Quality = iota
-	Saturated         // humidity at or above 100 %: condensation, not a broken chip
-	Suspect           // believable, but something argues against it: counts less
-)
-
-var qualityNames = [...]string{Good: "good", Saturated: "saturated", Suspect: "suspect"}
-
-// String gives the word used in payloads and on pages.
-func (q Quality) String() string {
-	if int(q) < len(qualityNames) {
-		return qualityNames[q]
-	}
-	return fmt.Sprintf("quality-%d", uint8(q))
-}
-
-// MarshalText gives the word of String.
-func (q Quality) MarshalText() ([]byte, error) { return []byte(q.String()), nil }
-
-// UnmarshalText accepts the words that MarshalText writes.
-func (q *Quality) UnmarshalText(text []byte) error {
-	for i, name := range qualityNames {
-		if name == string(text) {
-			*q = Quality(i)
-			return nil
-		}
-	}
-	return fmt.Errorf("quality %q is not one of %q", text, qualityNames)
-}
 
 // A Reading is one believable value at one time from one probe.
 type Reading struct {

@@ -55,31 +55,60 @@ func (l Layout) within(out []Placement, place string, t time.Time) []Placement {
 }
 
 // Piece makes one egg's block of what the probes that speak for it said in one
-// step: the mean of the nearest rank that said anything. blocks are of one
-// step, by probe, with the placements' offsets already applied. False: none of
-// the sources has a block.
+// step: the mean of the nearest rank that said anything sound, or, where none
+// did, anything at all. Of one rank a doubtful block stands back behind a good
+// one; a broken one stands back behind any of a farther rank too. blocks are
+// of one step, by probe, with the placements' offsets already applied. False:
+// none of the sources has a block.
 func Piece(sources []Placement, blocks map[string]Block) (Block, bool) {
-	for i := 0; i < len(sources); {
-		rank := sources[i].Position.Rank()
-		j := i
-		var heard []Block
-		for ; j < len(sources) && sources[j].Position.Rank() == rank; j++ {
-			b, ok := blocks[sources[j].Probe]
-			if !ok || !finite(float64(b.Celsius)) {
-				continue
+	for _, most := range [...]float64{brokenFrom, math.Inf(1)} {
+		for i := 0; i < len(sources); {
+			rank := sources[i].Position.Rank()
+			j := i
+			for j < len(sources) && sources[j].Position.Rank() == rank {
+				j++
 			}
-			b.Probe, b.Position, b.Shelf = sources[j].Probe, sources[j].Position, sources[j].Shelf
-			if sources[j].Accuracy > 0 {
-				b.Accuracy = sources[j].Accuracy
+			if heard := heardOf(sources[i:j], blocks, most); len(heard) > 0 {
+				return mean(heard), true
 			}
-			heard = append(heard, b)
+			i = j
 		}
-		if len(heard) > 0 {
-			return mean(heard), true
-		}
-		i = j
 	}
 	return Block{}, false
+}
+
+// heardOf gives what probes of one rank said with no more doubt than that: of
+// those the ones in no doubt, if there are any.
+func heardOf(sources []Placement, blocks map[string]Block, most float64) []Block {
+	var good, all []Block
+	for _, s := range sources {
+		b, ok := blocks[s.Probe]
+		if !ok || !finite(float64(b.Celsius)) || b.Doubt > most {
+			continue
+		}
+		b.Probe, b.Position, b.Shelf = s.Probe, s.Position, s.Shelf
+		if s.Accuracy > 0 {
+			b.Accuracy = s.Accuracy
+		}
+		if b.Doubt == 0 {
+			good = append(good, b)
+			continue
+		}
+		b.Accuracy = math.Hypot(accuracyOf(b), b.Doubt)
+		all = append(all, b)
+	}
+	if len(good) > 0 {
+		return good
+	}
+	return all
+}
+
+// accuracyOf is how far a block may be off, what nobody stated included.
+func accuracyOf(b Block) float64 {
+	if b.Accuracy <= 0 {
+		return UnknownAccuracy
+	}
+	return b.Accuracy
 }
 
 // mean joins blocks of one step. The probes' errors are independent, so that
@@ -94,10 +123,7 @@ func mean(blocks []Block) Block {
 	for _, b := range blocks {
 		names = append(names, b.Probe)
 		sum += float64(b.Celsius)
-		accuracy := b.Accuracy
-		if accuracy <= 0 {
-			accuracy = UnknownAccuracy
-		}
+		accuracy := accuracyOf(b)
 		squares += accuracy * accuracy
 		out.Covered = max(out.Covered, b.Covered)
 		out.Hot, out.Cold = worse(out.Hot, b.Hot), worse(out.Cold, b.Cold)

@@ -25,10 +25,7 @@ func (f *file) readings(log *Log, o order) []incubation.Reading {
 				f.refuse(int(r.line), errors.New("its date does not exist in the file's order"))
 				continue
 			}
-			one := incubation.Reading{Probe: f.options.Probe, Time: at}
-			if r.suspect {
-				one.Quality = incubation.Suspect
-			}
+			one := incubation.Reading{Probe: f.options.Probe, Time: at, Quality: r.quality}
 			if !math.IsNaN(r.temperature) {
 				one.Has = incubation.Temperature
 				one.Celsius = incubation.Celsius(celsius(r.temperature, log.Unit))

@@ -30,7 +30,7 @@ type row struct {
 	line        int32
 	temperature float64 // NaN: none, but a humidity
 	humidity    float64 // NaN: none
-	suspect     bool
+	quality     incubation.Quality
 }
 
 // rows keeps rows in blocks: growing one slice would hold them twice.
@@ -122,7 +122,7 @@ func (f *file) row(fields []string) (row, error) {
 			"for a separator?", n, f.head.width)
 	}
 	r := row{stamp: st, temperature: math.NaN(), humidity: math.NaN()}
-	r.suspect = field(fields, f.head.quality) == incubation.Suspect.String()
+	r.quality = qualityOf(field(fields, f.head.quality))
 	dry := field(fields, f.head.humidity) == ""
 	// A file that says the quality of its rows may mean one without a
 	// temperature; in another it is a sensor that dropped out.
@@ -140,6 +140,16 @@ func (f *file) row(fields []string) (row, error) {
 		}
 	}
 	return r, nil
+}
+
+// qualityOf gives the doubt that a row says its reading was in. A word of
+// somebody else's is none of ours; that humidity was saturated is told by its
+// value.
+func qualityOf(word string) (q incubation.Quality) {
+	if q.UnmarshalText([]byte(word)) != nil || !q.Doubtful() {
+		return incubation.Good
+	}
+	return q
 }
 
 func (f *file) when(fields []string) (st stamp, err error) {
