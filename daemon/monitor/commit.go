@@ -4,12 +4,14 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"maps"
 	"slices"
 	"sync"
 	"time"
 
 	"clutchd/alerts"
 	"clutchd/incubation"
+	"clutchd/incubation/book"
 )
 
 const (
@@ -36,9 +38,8 @@ type committer struct {
 
 	mu       sync.Mutex
 	jobs     []job
-	states   map[string]alerts.State
-	forget   map[string]bool
-	notices  []alerts.Notice
+	waiting  *waiting // not written yet
+	writing  *waiting // being written now, or nil
 	readings []incubation.Reading
 	untimed  []incubation.Untimed
 	flush    bool // readings are due
@@ -56,8 +57,7 @@ type job struct {
 
 func newCommitter(store Store, log *slog.Logger) *committer {
 	return &committer{
-		store: store, log: log, wake: make(chan struct{}, 1),
-		states: map[string]alerts.State{}, forget: map[string]bool{},
+		store: store, log: log, wake: make(chan struct{}, 1), waiting: newWaiting(),
 	}
 }
 
@@ -71,23 +71,29 @@ func (c *committer) ask(what string, do func(context.Context) error) <-chan erro
 	return j.done
 }
 
-// told queues changed alert states and the notices about them: they reach the
-// disk together.
-func (c *committer) told(states []alerts.State, forget []string, notices []alerts.Notice) {
+// told queues what changed about the alerts, and entries about it: they reach
+// the disk together.
+func (c *committer) told(entries []book.Entry, changes alerts.Changes) {
+	if len(entries) == 0 && changes.None() {
+		return
+	}
 	c.mu.Lock()
-	for _, s := range states {
-		c.states[s.Alert] = s
-		delete(c.forget, s.Alert)
-	}
-	for _, id := range forget {
-		c.forget[id] = true
-		delete(c.states, id)
-	}
-	c.notices = append(c.notices, notices...)
+	c.waiting.add(entries, changes)
 	c.mu.Unlock()
-	if len(states)+len(forget)+len(notices) > 0 {
-		c.signal()
+	c.signal()
+}
+
+// pastWaiting gives the past occurrences that may not be on the disk yet, by
+// occurrence.
+func (c *committer) pastWaiting() map[string]alerts.State {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	all := map[string]alerts.State{}
+	if c.writing != nil {
+		maps.Copy(all, c.writing.past)
 	}
+	maps.Copy(all, c.waiting.past)
+	return all
 }
 
 // read queues readings; they are written when a flush is due.
@@ -209,39 +215,23 @@ func (c *committer) call(what string, do func() error) error {
 
 func (c *committer) commitAlerts(ctx context.Context) {
 	c.mu.Lock()
-	states, forget, notices := c.states, c.forget, c.notices
-	c.states, c.forget, c.notices = map[string]alerts.State{}, map[string]bool{}, nil
+	if c.waiting.none() {
+		c.mu.Unlock()
+		return
+	}
+	w := c.waiting
+	c.waiting, c.writing = newWaiting(), w
 	c.mu.Unlock()
-	if len(states)+len(forget)+len(notices) == 0 {
-		return
-	}
-	var changed []alerts.State
-	for _, s := range states {
-		changed = append(changed, s)
-	}
-	var gone []string
-	for id := range forget {
-		gone = append(gone, id)
-	}
 	err := c.call("alerts", func() error {
-		return c.store.CommitBook(ctx, nil, changed, gone, notices)
+		return c.store.CommitBook(ctx, w.entries, w.changes())
 	})
-	if err == nil {
-		return
-	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	for id, s := range states {
-		if _, newer := c.states[id]; !newer && !c.forget[id] {
-			c.states[id] = s
-		}
+	c.writing = nil
+	if err != nil {
+		w.add(c.waiting.entries, c.waiting.changes())
+		c.waiting = w
 	}
-	for id := range forget {
-		if _, newer := c.states[id]; !newer {
-			c.forget[id] = true
-		}
-	}
-	c.notices = append(notices, c.notices...)
 }
 
 func (c *committer) commitReadings(ctx context.Context) error {

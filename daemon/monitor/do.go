@@ -101,7 +101,7 @@ func (m *Monitor) admit(e book.Entry) (book.Entry, Done, error) {
 // for its maker it becomes true all the same, at that time.
 func (m *Monitor) keep(ctx context.Context, e book.Entry) error {
 	written := m.commit.ask("entry", func(ctx context.Context) error {
-		err := m.opt.Store.CommitBook(ctx, []book.Entry{e}, nil, nil, nil)
+		err := m.opt.Store.CommitBook(ctx, []book.Entry{e}, alerts.Changes{})
 		m.learn(e, err == nil)
 		return err
 	})

@@ -28,12 +28,14 @@ type memory struct {
 	mu       sync.Mutex
 	entries  []book.Entry
 	states   map[string]alerts.State
+	past     map[string]alerts.State // by occurrence
 	notices  []alerts.Notice
 	readings map[string]map[int64]incubation.Reading
 	staged   map[string][]incubation.Untimed
 	next     uint64
 	backups  []time.Time
 	fail     error
+	full     error         // of writes to the book; what is there can be read
 	harmed   []string      // sentences about damage
 	hang     chan struct{} // not nil: calls wait for it to be closed
 	delay    time.Duration // of a Range
@@ -42,7 +44,7 @@ type memory struct {
 
 func newMemory() *memory {
 	return &memory{
-		states: map[string]alerts.State{}, next: 1,
+		states: map[string]alerts.State{}, past: map[string]alerts.State{}, next: 1,
 		readings: map[string]map[int64]incubation.Reading{}, staged: map[string][]incubation.Untimed{},
 	}
 }
@@ -75,6 +77,13 @@ func (s *memory) trouble(fail error, hang chan struct{}) {
 		close(s.hang)
 	}
 	s.fail, s.hang = fail, hang
+}
+
+// refuse has writes to the book fail, or work again with nil.
+func (s *memory) refuse(err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.full = err
 }
 
 func (s *memory) Entries(context.Context) ([]book.Entry, error) {
@@ -111,20 +120,42 @@ func (s *memory) Reserve(_ context.Context, n uint64) (uint64, error) {
 	return first, nil
 }
 
-func (s *memory) CommitBook(_ context.Context, entries []book.Entry, states []alerts.State, forget []string, notices []alerts.Notice) error {
+func (s *memory) CommitBook(_ context.Context, entries []book.Entry, c alerts.Changes) error {
 	if err := s.disk(); err != nil {
 		return err
 	}
 	defer s.mu.Unlock()
+	if s.full != nil {
+		return s.full
+	}
 	s.entries = append(s.entries, entries...)
-	for _, st := range states {
+	for _, st := range c.States {
 		s.states[st.Alert] = st
 	}
-	for _, id := range forget {
+	for _, id := range c.Forget {
 		delete(s.states, id)
 	}
-	s.notices = append(s.notices, notices...)
+	for _, p := range c.Past {
+		s.past[p.Occurrence] = p
+	}
+	maps.DeleteFunc(s.past, func(_ string, p alerts.State) bool { return p.Raised.Before(c.DropPast) })
+	s.notices = append(s.notices, c.Notices...)
 	return nil
+}
+
+func (s *memory) Past(_ context.Context, from, to time.Time) ([]alerts.State, error) {
+	if err := s.disk(); err != nil {
+		return nil, err
+	}
+	defer s.mu.Unlock()
+	var out []alerts.State
+	for _, p := range s.past {
+		if !p.Raised.Before(from) && p.Raised.Before(to) {
+			out = append(out, p)
+		}
+	}
+	slices.SortFunc(out, func(a, b alerts.State) int { return a.Raised.Compare(b.Raised) })
+	return out, nil
 }
 
 func (s *memory) Backup(_ context.Context, now time.Time, _ time.Duration) error {

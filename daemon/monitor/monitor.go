@@ -61,25 +61,26 @@ type Monitor struct {
 	snap   atomic.Pointer[Snapshot]
 	change atomic.Pointer[chan struct{}] // closed when a new snapshot stands
 
-	mu       sync.Mutex
-	ids      ids
-	clock    reckoning
-	started  time.Time
-	ticks    uint64
-	quiet    bool
-	entries  []book.Entry
-	requests map[string]uint64 // request id -> seq
-	book     *book.State
-	probes   map[string]*probeState
-	states   map[string]alerts.State
-	watch    map[string]*placeWatch
-	eggs     eggWatch
-	lastRun  time.Time // newest stored reading when it started: zero for a new room
-	away     *awayNow
-	damage   damageNow
-	backedUp time.Time // when a copy of the book was last asked for
-	flushed  int64     // the minute that readings were last handed to the disk
-	relearn  bool      // the shelves' differences are to be read from the history
+	mu         sync.Mutex
+	ids        ids
+	clock      reckoning
+	started    time.Time
+	ticks      uint64
+	quiet      bool
+	entries    []book.Entry
+	requests   map[string]uint64 // request id -> seq
+	book       *book.State
+	probes     map[string]*probeState
+	states     map[string]alerts.State
+	watch      map[string]*placeWatch
+	eggs       eggWatch
+	lastRun    time.Time // newest stored reading when it started: zero for a new room
+	away       *awayNow
+	damage     damageNow
+	backedUp   time.Time // when a copy of the book was last asked for
+	droppedOld time.Time // when old occurrences were last dropped from the log
+	flushed    int64     // the minute that readings were last handed to the disk
+	relearn    bool      // the shelves' differences are to be read from the history
 }
 
 // New makes a monitor; Start loads it.

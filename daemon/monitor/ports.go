@@ -34,11 +34,13 @@ type Store interface {
 	Outbox(ctx context.Context) ([]alerts.Notice, map[string]uint64, error)
 	// Reserve sets n ids aside for ever and returns the first.
 	Reserve(ctx context.Context, n uint64) (first uint64, err error)
+	// Past gives the occurrences raised in [from, to) as they last were, in
+	// order of when they were raised.
+	Past(ctx context.Context, from, to time.Time) ([]alerts.State, error)
 	// CommitBook writes the change in one transaction and returns when it is
 	// on the disk. Writing the same notice or entry id again is no error and
 	// changes nothing (a commit whose answer came too late is tried again).
-	CommitBook(ctx context.Context, entries []book.Entry, states []alerts.State,
-		forget []string, notices []alerts.Notice) error
+	CommitBook(ctx context.Context, entries []book.Entry, told alerts.Changes) error
 	// Backup lays a copy of the book beside it, unless there is one younger
 	// than every.
 	Backup(ctx context.Context, now time.Time, every time.Duration) error

@@ -19,19 +19,17 @@ func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason) {
 	if reason == alerts.ReasonStill && over != had {
 		return
 	}
-	var states []alerts.State
-	var forget []string
+	c := alerts.Changes{Past: logPast(s)}
 	if over {
-		forget = []string{s.Alert}
+		c.Forget = []string{s.Alert}
 	} else {
-		states = []alerts.State{s}
+		c.States = []alerts.State{s}
 	}
-	var notices []alerts.Notice
 	if alerts.Tells(reason) && !m.quiet {
-		notices = append(notices, alerts.NewNotice(m.takeID(), s, reason, m.clock.now))
-		m.opt.Poster.Post(notices...)
+		c.Notices = []alerts.Notice{alerts.NewNotice(m.takeID(), s, reason, m.clock.now)}
+		m.opt.Poster.Post(c.Notices...)
 	}
-	m.commit.told(states, forget, notices)
+	m.commit.told(nil, c)
 }
 
 func (m *Monitor) newOccurrence() string { return "o" + strconv.FormatUint(m.takeID(), 36) }

@@ -40,6 +40,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 		m.commit.flushDue()
 	}
 	m.backUp(now)
+	m.dropOld(now)
 	m.ticks++
 	if m.started.IsZero() {
 		m.started = now

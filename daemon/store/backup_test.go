@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/store"
 	"clutchd/incubation/book"
 )
@@ -59,7 +60,7 @@ func TestBackupHelps(t *testing.T) {
 	}
 	now := time.Date(2026, 5, 1, 8, 0, 0, 0, time.UTC)
 	entry := book.Entry{Seq: 1, At: now, Made: now, Zone: "UTC", Kind: book.KindNote, Data: []byte(`{"text":"x"}`)}
-	if err := s.CommitBook(t.Context(), []book.Entry{entry}, nil, nil, nil); err != nil {
+	if err := s.CommitBook(t.Context(), []book.Entry{entry}, alerts.Changes{}); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Backup(t.Context(), now, time.Hour); err != nil {

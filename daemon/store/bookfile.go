@@ -18,6 +18,8 @@ const (
 	outboxBucket  = "outbox"  // by notice id
 	cursorsBucket = "cursors" // by destination: the last notice id delivered
 	idsBucket     = "ids"     // idsKey: the first id not yet set aside
+	pastBucket    = "past"    // past occurrences, by when they were raised; see pastKey
+	raisedBucket  = "raised"  // by occurrence: its key in pastBucket
 )
 
 var idsKey = []byte("next")
@@ -27,7 +29,8 @@ type bookFile struct{ *file }
 
 func openBook(c fileConfig) (*bookFile, error) {
 	f, err := c.open(kind{
-		name: bookName, layout: bookLayout, backed: true, check: allSealed{}, renewed: skipIDs,
+		name: bookName, layout: bookLayout, schema: bookSchema, backed: true, check: allSealed{},
+		renewed: skipIDs,
 	})
 	if err != nil {
 		return nil, hinted(err)

@@ -32,19 +32,21 @@ func (s *Store) Reserve(ctx context.Context, n uint64) (first uint64, err error)
 	return first, nil
 }
 
-// CommitBook writes entries, alert states and notices in one transaction and
-// returns when they are on the disk. An entry or notice whose id is stored
-// already changes nothing; a state replaces the stored one of the same alert;
-// the states of the alerts in forget are dropped.
-func (s *Store) CommitBook(ctx context.Context, entries []book.Entry, states []alerts.State,
-	forget []string, notices []alerts.Notice,
-) error {
-	rows, err := rowsOf(entries, states, notices)
+// CommitBook writes entries and what changed about the alerts in one
+// transaction and returns when they are on the disk. An entry or notice whose
+// id is stored already changes nothing; a state replaces the stored one of the
+// same alert, a past one that of the same occurrence.
+func (s *Store) CommitBook(ctx context.Context, entries []book.Entry, c alerts.Changes) error {
+	rows, err := rowsOf(entries, c)
+	if err != nil {
+		return fmt.Errorf("commit book: %w", err)
+	}
+	past, err := pastRows(c.Past)
 	if err != nil {
 		return fmt.Errorf("commit book: %w", err)
 	}
 	err = s.book.write(ctx, func(tx *bbolt.Tx) error {
-		for _, alert := range forget {
+		for _, alert := range c.Forget {
 			if err := tx.Bucket([]byte(statesBucket)).Delete([]byte(alert)); err != nil {
 				return err
 			}
@@ -54,7 +56,7 @@ func (s *Store) CommitBook(ctx context.Context, entries []book.Entry, states []a
 				return err
 			}
 		}
-		return nil
+		return logPast(tx, past, c.DropPast)
 	})
 	if err != nil {
 		return fmt.Errorf("commit book: %w", err)
@@ -70,9 +72,7 @@ type bookRow struct {
 }
 
 // rowsOf encodes before the transaction begins, so that it is short.
-func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice) (
-	rows []bookRow, err error,
-) {
+func rowsOf(entries []book.Entry, c alerts.Changes) (rows []bookRow, err error) {
 	for _, e := range entries {
 		e.At, e.Made = e.At.UTC(), e.Made.UTC()
 		row, err := rowOf(entriesBucket, e, e.Seq != 0)
@@ -82,7 +82,7 @@ func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice
 		row.key = be64(e.Seq)
 		rows = append(rows, row)
 	}
-	for _, st := range states {
+	for _, st := range c.States {
 		row, err := rowOf(statesBucket, st, st.Alert != "")
 		if err != nil {
 			return nil, fmt.Errorf("state of %q: %w", st.Alert, err)
@@ -90,7 +90,7 @@ func rowsOf(entries []book.Entry, states []alerts.State, notices []alerts.Notice
 		row.key, row.replace = []byte(st.Alert), true
 		rows = append(rows, row)
 	}
-	for _, n := range notices {
+	for _, n := range c.Notices {
 		row, err := rowOf(outboxBucket, n, n.ID != 0)
 		if err != nil {
 			return nil, fmt.Errorf("notice %d: %w", n.ID, err)

@@ -27,6 +27,7 @@ type plain struct {
 	cursors  map[string]uint64
 	readings map[string]map[int64]incubation.Reading
 	untimed  map[string]map[string]map[int64]incubation.Reading
+	past     map[string]alerts.State // by occurrence
 	next     uint64
 }
 
@@ -48,6 +49,7 @@ func TestStoreAgreesWithPlainMaps(t *testing.T) {
 		p := &pair{t: rt, dir: fmt.Sprintf("%s-%d", base, run), m: plain{
 			entries: map[uint64]book.Entry{}, states: map[string]alerts.State{},
 			notices: map[uint64]alerts.Notice{}, cursors: map[string]uint64{},
+			past:     map[string]alerts.State{},
 			readings: map[string]map[int64]incubation.Reading{},
 			untimed:  map[string]map[string]map[int64]incubation.Reading{}, next: 1,
 		}}
@@ -184,8 +186,16 @@ func (p *pair) commit(rt *rapid.T) {
 	}
 	forget := rapid.SliceOfN(alert, 0, 2).Draw(rt, "forget")
 	notice := alerts.Notice{ID: id.Draw(rt, "notice"), Reason: "raised", Time: noon, State: state}
-	p.must(p.s.CommitBook(rt.Context(), []book.Entry{entry}, []alerts.State{state}, forget,
-		[]alerts.Notice{notice}))
+	past := rapid.SliceOfN(rapid.Custom(pastAt), 0, 3).Draw(rt, "past")
+	drop := rapid.SampledFrom([]time.Time{{}, {}, {}, noon.AddDate(0, 0, -3)}).Draw(rt, "drop")
+	p.must(p.s.CommitBook(rt.Context(), []book.Entry{entry}, alerts.Changes{
+		States: []alerts.State{state}, Forget: forget, Notices: []alerts.Notice{notice},
+		Past: past, DropPast: drop,
+	}))
+	for _, s := range past {
+		p.m.past[s.Occurrence] = s
+	}
+	maps.DeleteFunc(p.m.past, func(_ string, s alerts.State) bool { return s.Raised.Before(drop) })
 	if _, has := p.m.entries[entry.Seq]; !has {
 		p.m.entries[entry.Seq] = entry
 	}
@@ -196,6 +206,31 @@ func (p *pair) commit(rt *rapid.T) {
 	if _, has := p.m.notices[notice.ID]; !has {
 		p.m.notices[notice.ID] = notice
 	}
+}
+
+// pastAt draws a past occurrence of a few days; a clock that was set under it
+// may give it another time of raising each time.
+func pastAt(rt *rapid.T) alerts.State {
+	ms := rapid.IntRange(-5*24*3600*1000, 2000).Draw(rt, "raised")
+	return alerts.State{
+		Alert: "too-warm.place.a", Occurrence: fmt.Sprintf("o%d", rapid.IntRange(1, 12).Draw(rt, "o")),
+		Raised: noon.Add(time.Duration(ms) * time.Millisecond),
+		Text:   rapid.SampledFrom([]string{"it is", "it was"}).Draw(rt, "text"),
+	}
+}
+
+// wantPast gives the log's occurrences raised in [from, to) in order.
+func (p *pair) wantPast(from, to time.Time) []alerts.State {
+	var all []alerts.State
+	for _, s := range p.m.past {
+		if !s.Raised.Before(from) && s.Raised.Before(to) {
+			all = append(all, s)
+		}
+	}
+	slices.SortFunc(all, func(a, b alerts.State) int {
+		return cmp.Or(a.Raised.Compare(b.Raised), cmp.Compare(a.Occurrence, b.Occurrence))
+	})
+	return all
 }
 
 func (p *pair) deliver(rt *rapid.T) {
@@ -276,6 +311,11 @@ func (p *pair) check(rt *rapid.T) {
 	same(rt, "outbox", byKey(p.m.notices), notices)
 	same(rt, "cursors", p.m.cursors, cursors)
 	same(rt, "newest", want, newest)
+	for _, from := range []time.Time{{}, noon.AddDate(0, 0, -2)} {
+		past, err := p.s.Past(ctx, from, noon)
+		p.must(err)
+		same(rt, "past", p.wantPast(from, noon), past)
+	}
 	for probe := range p.m.readings {
 		p.compare(rt, probe, time.Time{}, time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC))
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/store"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -38,7 +39,7 @@ func makeSound(t testing.TB) sound {
 		e := scriptEntry(i)
 		e.By = strings.Repeat("keeper ", 20)
 		s.entries = append(s.entries, e)
-		if err := st.CommitBook(t.Context(), []book.Entry{e}, nil, nil, nil); err != nil {
+		if err := st.CommitBook(t.Context(), []book.Entry{e}, alerts.Changes{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -288,7 +289,7 @@ func backup(t *testing.T, s sound, name string, n int) {
 	t.Helper()
 	dir := folder(t)
 	st := open(t, dir)
-	if err := st.CommitBook(t.Context(), s.entries[:n], nil, nil, nil); err != nil {
+	if err := st.CommitBook(t.Context(), s.entries[:n], alerts.Changes{}); err != nil {
 		t.Fatal(err)
 	}
 	shut(t, st)

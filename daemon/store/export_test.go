@@ -32,10 +32,9 @@ func (s *Store) PayloadBytes() (int, error) {
 // WithNoSync gives options under which nothing is synced, if off.
 func WithNoSync(off bool) Options { return Options{noSync: off} }
 
-// WithSchema gives options of a program that knows a later schema.
-func WithSchema(version uint32, step func(*bbolt.Tx) error) Options {
-	return Options{schema: version, steps: map[uint32]migration{version: step}}
-}
+// WithLater gives options of a program that knows one more version of every
+// schema, to which step leads.
+func WithLater(step func(*bbolt.Tx) error) Options { return Options{later: step} }
 
 // BreakBlock changes a byte of the probe's block of the window around at.
 func (s *Store) BreakBlock(probe string, at time.Time) error {
@@ -48,4 +47,15 @@ func (s *Store) BreakBlock(probe string, at time.Time) error {
 			return b.Put(key, value)
 		})
 	})
+}
+
+// ToFirstSchema makes a book what the first program wrote: no log of past
+// occurrences.
+func ToFirstSchema(tx *bbolt.Tx) error {
+	for _, name := range []string{pastBucket, raisedBucket} {
+		if err := tx.DeleteBucket([]byte(name)); err != nil {
+			return err
+		}
+	}
+	return putSchema(tx, 1)
 }

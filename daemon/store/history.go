@@ -146,7 +146,7 @@ func (h *history) open(year int, create bool) error {
 // kind says how a year's file is opened.
 func (h *history) kind(year int) kind {
 	return kind{
-		name: yearName(year), layout: historyLayout,
+		name: yearName(year), layout: historyLayout, schema: historySchema,
 		check:   &yearChecker{fit: map[string]bool{}, tell: h.cfg.damage.tell, name: yearName(year)},
 		renewed: func(tx *bbolt.Tx) error { return skipNumbers(tx, probesBucket) },
 	}

@@ -48,7 +48,7 @@ func (c fileConfig) newestBackup(k kind) (backup, bool) {
 	}
 	slices.Sort(all)
 	for _, path := range slices.Backward(all) {
-		if r := inspect(path); r.sound() && r.schema <= c.schema {
+		if r := inspect(path); r.sound() && r.schema <= k.schema.version {
 			return backup{path, r.schema}, true
 		}
 	}
@@ -121,12 +121,13 @@ func walkFile(path string, visit visit) ([]error, error) {
 // open opens a file of the folder, creating it, migrating it, or mending it
 // if it is damaged.
 func (c fileConfig) open(k kind) (*file, error) {
+	k.schema = k.schema.under(c.Options)
 	path := c.path(k.name)
 	found := inspectValues(path, k.check)
 	has, err := found.schema, error(nil)
 	switch {
-	case has > c.schema:
-		err = newer(k.name, has, c.schema)
+	case has > k.schema.version:
+		err = newer(k.name, has, k.schema.version)
 	case found.err != nil:
 		err = fmt.Errorf("read %s: %w", k.name, found.err)
 	case found.missing:
@@ -137,16 +138,17 @@ func (c fileConfig) open(k kind) (*file, error) {
 	if err != nil {
 		return nil, err
 	}
-	return c.openSound(path, has)
+	return c.openSound(path, k.schema, has)
 }
 
-// openSound opens a file known to be sound and of the given schema.
-func (c fileConfig) openSound(path string, has uint32) (*file, error) {
+// openSound opens a file known to be sound, which has the given version of
+// its schema.
+func (c fileConfig) openSound(path string, to schema, has uint32) (*file, error) {
 	f, err := openBolt(path, c.noSync)
 	if err != nil {
 		return nil, err
 	}
-	if err := c.migrate(f, has); err != nil {
+	if err := c.migrate(f, to, has); err != nil {
 		return nil, orClose(err, f.close)
 	}
 	return f, nil
@@ -156,6 +158,7 @@ func (c fileConfig) openSound(path string, has uint32) (*file, error) {
 type kind struct {
 	name   string
 	layout layout
+	schema schema
 	check  checker // looks at every value on opening
 	// backed: a missing or damaged file is begun from its newest backup.
 	backed bool
@@ -168,8 +171,8 @@ type kind struct {
 func (c fileConfig) begin(k kind) (uint32, error) {
 	from, ok := c.newestBackup(k)
 	if !ok {
-		return c.schema, create(c.path(k.name), c.noSync, func(f *file) error {
-			return f.update(func(tx *bbolt.Tx) error { return k.layout.lay(tx, c.schema) })
+		return k.schema.version, create(c.path(k.name), c.noSync, func(f *file) error {
+			return f.update(func(tx *bbolt.Tx) error { return k.layout.lay(tx, k.schema.version) })
 		})
 	}
 	if _, err := c.rebuild(k, from.schema, from.path); err != nil {
@@ -208,7 +211,7 @@ func (c fileConfig) sources(k kind, found finding) (version uint32, paths []stri
 	version = found.schema
 	copied, ok := c.newestBackup(k)
 	if version == 0 {
-		version = c.schema
+		version = k.schema.version
 		if ok {
 			version = copied.schema
 		}
@@ -217,7 +220,7 @@ func (c fileConfig) sources(k kind, found finding) (version uint32, paths []stri
 		paths = append(paths, copied.path)
 		from = fmt.Sprintf(", added to the copy %s", filepath.Base(copied.path))
 	}
-	if found.schema == version || version == c.schema {
+	if found.schema == version || version == k.schema.version {
 		paths = append(paths, c.path(k.name))
 	}
 	return version, paths, from

@@ -77,7 +77,7 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 	for _, name := range []string{bookFile, historyFile} {
 		t.Run(name, func(t *testing.T) {
 			s := makeSound(t)
-			later := store.WithSchema(2, func(*bbolt.Tx) error { return nil })
+			later := store.WithLater(func(*bbolt.Tx) error { return nil })
 			st, err := store.Open(t.Context(), s.dir, later)
 			if err != nil {
 				t.Fatal(err)
@@ -120,19 +120,19 @@ func glob(t *testing.T, dir, pattern string) []string {
 func TestMigrationIsBackedUp(t *testing.T) {
 	s := makeSound(t)
 	broken := errors.New("broken step")
-	fails := store.WithSchema(2, func(*bbolt.Tx) error { return broken })
+	fails := store.WithLater(func(*bbolt.Tx) error { return broken })
 	_, err := store.Open(t.Context(), s.dir, fails)
 	if !errors.Is(err, broken) {
 		t.Fatalf("open with a broken step: %v", err)
 	}
-	shut(t, open(t, s.dir)) // still schema 1
+	shut(t, open(t, s.dir)) // still the schema of today
 	for _, backup := range glob(t, s.dir, "*-backup-*") {
 		os.Remove(backup)
 	}
 	runs := 0
 	step := func(tx *bbolt.Tx) error { runs++; return nil }
 	for range 2 {
-		st, err := store.Open(t.Context(), s.dir, store.WithSchema(2, step))
+		st, err := store.Open(t.Context(), s.dir, store.WithLater(step))
 		if err != nil {
 			t.Fatal(err)
 		}

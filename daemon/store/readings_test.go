@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/store"
 	"clutchd/incubation"
 )
@@ -264,7 +265,7 @@ func TestEndedContext(t *testing.T) {
 	for name, err := range map[string]error{
 		"append":  s.Append(ctx, every("p", noon, time.Minute, 3)),
 		"reserve": reserve, "entries": entries,
-		"commit": s.CommitBook(ctx, nil, nil, nil, nil), "deliver": s.Delivered(ctx, "d", 1, nil),
+		"commit": s.CommitBook(ctx, nil, alerts.Changes{}), "deliver": s.Delivered(ctx, "d", 1, nil),
 		"stage": s.Stage(ctx, nil), "states": states, "outbox": outbox, "newest": newest,
 	} {
 		if !errors.Is(err, context.Canceled) {

@@ -32,9 +32,8 @@ type Options struct {
 	// the lock file for a second opener to read; the store does not open it.
 	Socket string
 
-	noSync bool // for the control of the power-loss test only
-	schema uint32
-	steps  map[uint32]migration
+	noSync bool      // for the control of the power-loss test only
+	later  migration // tests only: to a version of every schema after the present
 }
 
 // A Store is one opened folder. Its methods may be called from several
@@ -75,9 +74,6 @@ func Open(ctx context.Context, dir string, o Options) (*Store, error) {
 func open(dir string, o Options) (*Store, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
-	}
-	if o.schema == 0 {
-		o.schema, o.steps = schema, nil
 	}
 	s := &Store{damage: &damageLog{log: o.Log}}
 	cfg := fileConfig{Options: o, dir: dir, damage: s.damage}

@@ -99,7 +99,7 @@ func (u *untimed) open() error {
 		return nil
 	}
 	f, err := u.cfg.open(kind{
-		name: untimedName, layout: untimedLayout, check: allSealed{}, renewed: skipUntimed,
+		name: untimedName, layout: untimedLayout, schema: untimedSchema, check: allSealed{}, renewed: skipUntimed,
 	})
 	u.f = f
 	return err

@@ -124,12 +124,43 @@ func scriptState(i int) alerts.State {
 	}
 }
 
+// scriptPast is an occurrence of step i that begins, and that of the step
+// before as it ended.
+func scriptPast(i int) []alerts.State {
+	begins := scriptState(i)
+	begins.Occurrence, begins.Raised = fmt.Sprintf("o%d", i), evening.Add(time.Duration(i)*scriptStep)
+	if i == 0 {
+		return []alerts.State{begins}
+	}
+	ended := begins
+	ended.Occurrence, ended.Phase = fmt.Sprintf("o%d", i-1), alerts.Normal
+	ended.Raised = begins.Raised.Add(-scriptStep)
+	return []alerts.State{ended, begins}
+}
+
+// keptPast says whether every step up to i has left its occurrence, ended but
+// for the last; steps after i may have come too.
+func keptPast(ctx context.Context, s *store.Store, i int) error {
+	past, err := s.Past(ctx, evening, evening.Add(48*time.Hour))
+	if err != nil || len(past) < i+1 {
+		return errors.Join(fmt.Errorf("%d past occurrences: %w", len(past), errLost), err)
+	}
+	for n, was := range past {
+		ended := was.Phase == alerts.Normal
+		if was.Occurrence != fmt.Sprintf("o%d", n) || ended != (n < len(past)-1) {
+			return fmt.Errorf("occurrence %d is %q, %s: %w", n, was.Occurrence, was.Phase, errLost)
+		}
+	}
+	return nil
+}
+
 func commitStep(ctx context.Context, s *store.Store, i int) error {
 	notice := alerts.Notice{
 		ID: uint64(i) + 1, Reason: "raised", Time: evening, State: scriptState(i),
 	}
-	return s.CommitBook(ctx, []book.Entry{scriptEntry(i)}, []alerts.State{scriptState(i)}, nil,
-		[]alerts.Notice{notice})
+	return s.CommitBook(ctx, []book.Entry{scriptEntry(i)}, alerts.Changes{
+		States: []alerts.State{scriptState(i)}, Notices: []alerts.Notice{notice}, Past: scriptPast(i),
+	})
 }
 
 func keptBook(ctx context.Context, s *store.Store, i int) error {
@@ -145,7 +176,7 @@ func keptBook(ctx context.Context, s *store.Store, i int) error {
 	if err != nil || len(notices) < i+1 {
 		return errors.Join(fmt.Errorf("%d notices: %w", len(notices), errLost), err)
 	}
-	return nil
+	return keptPast(ctx, s, i)
 }
 
 // scriptReading is reading j of step i.
