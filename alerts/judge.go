@@ -25,7 +25,8 @@ import (
 func Judge(rule Rule, s State, o Observation, now time.Time) (State, Reason) {
 	o = o.sane()
 	s = s.fresh(rule, o.Subject)
-	m := moment{rule, o, rule.condition(s, o), now.Round(0).UTC()}
+	m := moment{rule: rule, seen: o, now: now.Round(0).UTC()}
+	m.is = m.condition(s)
 	s, reason := s.measure(m).step(m)
 	if reason == ReasonStill {
 		s, reason = s.regrade(m)
@@ -117,7 +118,7 @@ func (s State) fromNormal(m moment) (State, Reason) {
 		return s, ReasonStill
 	}
 	s.Phase, s.Since = InOnDelay, m.now
-	if m.rule.OnDelay <= 0 {
+	if m.rule.OnDelay <= 0 && !m.soon(s, s.Since) {
 		return s.raised(m)
 	}
 	return s, ReasonOnDelayStarted
@@ -127,7 +128,7 @@ func (s State) fromOnDelay(m moment) (State, Reason) {
 	switch {
 	case m.is != holds:
 		return State{}.fresh(m.rule, s.Subject), ReasonOnDelayEnded
-	case m.now.Sub(s.Since) >= m.rule.OnDelay:
+	case m.now.Sub(s.Since) >= m.rule.OnDelay && !m.soon(s, s.Since):
 		return s.raised(m)
 	}
 	return s, ReasonStill
@@ -198,7 +199,7 @@ func (s State) fromCleared(m moment) (State, Reason) {
 	case began:
 		s.Pending = m.now
 	}
-	if m.now.Sub(s.Pending) >= m.rule.OnDelay {
+	if m.now.Sub(s.Pending) >= m.rule.OnDelay && !m.soon(s, s.Pending) {
 		next := State{Phase: InOnDelay, Since: s.Pending}.fresh(m.rule, s.Subject)
 		return next.measure(m).raised(m)
 	}
@@ -212,7 +213,7 @@ func (s State) fromCleared(m moment) (State, Reason) {
 // the shelf when its time there is over. One that has become more severe has
 // to be seen again.
 func (s State) regrade(m moment) (State, Reason) {
-	severity := m.rule.severity(m.seen)
+	severity := m.severe(s)
 	switch {
 	case !s.Told():
 	case severity.rank() > s.Severity.rank():

@@ -24,6 +24,7 @@ type Observation struct {
 	// Severity replaces the rule's own, if set, whether there are eggs or not.
 	Severity Severity
 	Eggs     []string // ids of the live eggs that it touches
+	Causes   []Cause  // the alerts that it lies behind, by the rule's Behind
 	// NewID gives an id never used before. It must be set; it is called only
 	// when the alert is raised.
 	NewID func() string
@@ -47,10 +48,11 @@ const (
 	gone    condition = iota
 	holds             // beyond its limit
 	unknown           // no believable value
-	waits             // beyond its limit, but the place settles
+	waits             // beyond its limit, but the place settles or a cause tells it
 )
 
-func (r Rule) condition(s State, o Observation) condition {
+func (m moment) condition(s State) condition {
+	r, o := m.rule, m.seen
 	switch {
 	case r.severity(o) == "":
 		return gone // nothing is at stake, whatever the value
@@ -58,7 +60,7 @@ func (r Rule) condition(s State, o Observation) condition {
 		return unknown
 	case !o.beyond(s.outside(), o.deadband(r)), o.Steady && !s.Told():
 		return gone
-	case o.Waiting && r.Settles:
+	case o.Waiting && r.Settles, m.hidden(s):
 		return waits
 	}
 	return holds

@@ -23,6 +23,8 @@ type Rule struct {
 	Latching bool          // stays active until acknowledged
 	Settles  bool          // waits while its place settles
 	Event    bool          // the end of it is no news
+	Rises    []Rise        // how it grows more severe as it lasts
+	Behind   []Behind      // whose message says it already
 	Text     Text
 	Why      string // why this limit and these delays, for the keeper
 	Mark     Mark   // what Why rests on

@@ -1,6 +1,9 @@
 package alerts
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Rules gives every rule of the product. To add one, add it here: the pages,
 // the judge and the tests read this list.
@@ -16,6 +19,7 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Critical,
 			Limit: Limit{Base: Fixed, Above: 38}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: time.Minute, OffDelay: time.Minute, Latching: true,
+			Behind: at(Outer, "acute-heat"),
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
 				First: "Cut the heater's power and open the door now.",
@@ -31,6 +35,7 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Critical,
 			Limit: Limit{Base: Fixed, Above: 34.5}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Latching: true,
+			Behind: slices.Concat(at(Same, "acute-heat"), at(Outer, "acute-heat", "runaway-heat")),
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}.",
 				First: "Cut the heater's power and move the eggs somewhere cooler.",
@@ -47,6 +52,8 @@ func Rules() []Rule {
 			Limit: Limit{Base: FromSetpoint, Above: 1.5, Book: OverSetpointKelvin},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
+			Behind: slices.Concat(
+				at(Same, "acute-heat", "runaway-heat"), at(Outer, "acute-heat", "runaway-heat", "too-warm")),
 			Text: Text{
 				Now:   "{Name} is {value}, {off}, for {for}.",
 				First: "Look at the thermostat and at where its probe lies.",
@@ -62,6 +69,9 @@ func Rules() []Rule {
 			Limit: Limit{Base: FromSetpoint, Above: 1, Below: 1, Book: OffSetpointKelvin},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 30 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
+			Behind: slices.Concat(
+				at(Same, "acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off"),
+				at(Outer, "acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off", "off-setpoint")),
 			Text: Text{
 				Now:   "{Name} averages {value}, {off}, for {for}.{detail}",
 				First: "Check the dial, and the setpoint in the book.",
@@ -81,6 +91,7 @@ func Rules() []Rule {
 			Limit: Limit{Base: FromSetpoint, Below: 2},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
+			Behind: slices.Concat(at(Same, "heater-off"), at(Outer, "heater-off", "too-cool")),
 			Text: Text{
 				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",
 				First: "Check that the heater has power and the door is shut.",
@@ -95,6 +106,7 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Warning,
 			Limit: Limit{Base: Fixed, Below: 22}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: time.Hour, OffDelay: 10 * time.Minute,
+			Behind: at(Outer, "heater-off"),
 			Text: Text{
 				Now:   "{Name} is {value}: under {limit} for {for}. Is the heater off?",
 				First: "Check mains, breaker and thermostat. Leave the eggs as they lie.",
@@ -149,6 +161,7 @@ func Rules() []Rule {
 			Code: "eggs-unwatched", Title: "Nobody watches the eggs", About: PlaceSubject,
 			Severity: Critical, Empty: "",
 			OnDelay: 15 * time.Minute, OffDelay: time.Minute,
+			Behind: at(Outer, "eggs-unwatched"),
 			Text: Text{
 				Now:   "No probe has told the temperature of {name} for {for}: nothing would warn you.",
 				First: "Read a thermometer there yourself, then check probe, cable and battery.",
@@ -158,10 +171,25 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "silent-source", Title: "Silent bus or receiver", About: SystemSubject,
+			Severity: Warning, Empty: Warning,
+			OnDelay: 30 * time.Second, OffDelay: time.Minute,
+			Text: Text{
+				Now:   "Probes that are read through {name} have fallen silent together.{detail}",
+				First: "Check its plug and cable; a receiver or broker: whether it has power.",
+				Over:  "Probes that are read through {name} speak again after {for}.",
+			},
+			Why: "Two probes that share a bus, receiver or broker, and half or more of all that do, " +
+				"seldom fail one by one. Four of a probe's own intervals, one fewer than for a " +
+				"single probe: so that this one message comes first.",
+			Mark: Judgement,
+		},
+		{
 			Code: "stale", Title: "Silent probe", About: ProbeSubject,
 			Severity: Warning, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OffDelay: time.Minute,
+			Behind:   slices.Concat(at(ItsPlace, "eggs-unwatched"), at(ItsSource, "silent-source")),
 			Text: Text{
 				Now:   "Probe {name}{in} has been silent for {value}.{detail}",
 				First: "Check its cable, battery and receiver.",

@@ -41,6 +41,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 			alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false,
 		},
 		{"eggs-unwatched", alerts.Critical, "", 15 * time.Minute, false, false},
+		{"silent-source", alerts.Warning, "", 30 * time.Second, false, false},
 		{"stale", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},

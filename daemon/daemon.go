@@ -251,7 +251,9 @@ func dialers(ctx context.Context, cfg config.Config, remotes []config.Remote, m 
 		for _, d := range cfg.Devices {
 			if d.On() == r.Name {
 				devices = append(devices, d.In())
-				bank.Announce(d.In().Probe())
+				p := d.In().Probe()
+				p.Through = "broker " + r.Name
+				bank.Announce(p)
 			}
 		}
 		c, err := mqtt.New(mqtt.Broker(r), mqtt.Options{

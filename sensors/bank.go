@@ -138,6 +138,7 @@ func (b *Bank) Probes() []Probe {
 	}
 	for _, one := range b.buses {
 		for _, p := range one.probes() {
+			p.Through = one.name
 			byID[p.ID] = p
 		}
 	}

@@ -105,6 +105,9 @@ func TestBankReadsEachOnItsInterval(t *testing.T) {
 			t.Errorf("a second Sample gave %v again", told(t0, again))
 		}
 		want := []sensors.Probe{named("slow", 30*time.Second), named("usual", 10*time.Second)}
+		for i := range want {
+			want[i].Through = "i2c-1"
+		}
 		if diff := cmp.Diff(want, b.Probes()); diff != "" {
 			t.Errorf("Probes (-want +got):\n%s", diff)
 		}

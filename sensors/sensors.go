@@ -18,9 +18,12 @@ import (
 type Probe struct {
 	// ID is stable over restarts and reboots, for topics and the book: lower
 	// case letters, digits and dashes, "w1-28-0316a2797cff".
-	ID       string
-	Model    string // "ds18b20", "sht31", "mqtt"
-	Source   string // where it is read, for the keeper: a path, bus and address, or topic
+	ID     string
+	Model  string // "ds18b20", "sht31", "mqtt"
+	Source string // where it is read, for the keeper: a path, bus and address, or topic
+	// Through names the bus or broker that it shares with others and that can
+	// take them all with it when it fails; "": none is known.
+	Through  string
 	Has      incubation.Quantity
 	Interval time.Duration // how often a reading is expected
 	// Accuracy is the maker's figure for temperature, K; zero: unknown.

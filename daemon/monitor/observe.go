@@ -15,12 +15,15 @@ import (
 func (m *Monitor) judge(now time.Time, room look) {
 	probes, places := room.probes, room.places
 	seen := map[string]bool{}
+	causes := m.causesOf(room, now)
 	look := func(rule alerts.Rule, o alerts.Observation) {
 		o.NewID = m.newOccurrence
 		o.Scale = m.scale()
+		o.Causes = causes.before(rule, o.Subject)
 		id := alerts.AlertID(rule.Code, o.Subject)
 		seen[id] = true
 		after, reason := alerts.Judge(rule, m.states[id], o, now)
+		causes.saw(after, o)
 		m.settleAlert(after, reason)
 	}
 	eggs := map[string][]string{}
@@ -38,6 +41,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			}
 		}
 	}
+	m.ofSources(probes, eggs, now, look)
 	for _, p := range probes {
 		if o, ok := m.ofProbe(p, eggs[p.Place], now); ok {
 			look(m.rule("stale"), o)
@@ -124,30 +128,11 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (aler
 		o.Steady = p.Celsius != nil && !w.falling(float64(*p.Celsius))
 	case offSetpoint:
 		o.Deadband, o.Detail = l.deadband, l.why
-		o.Waiting = o.Waiting || w.learns || m.spokenFor(p)
+		o.Waiting = o.Waiting || w.learns
 		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
 	return o, len(p.Probes) > 0
-}
-
-// louder are the rules beside which being off the setpoint is no news.
-var louder = [...]string{"acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off"}
-
-// spokenFor reports whether something else tells already why a place is off
-// its setpoint: a louder alert about it, or that what it stands in is off, whose
-// alert names the eggs of all its boxes. One cause, one message.
-func (m *Monitor) spokenFor(p PlaceNow) bool {
-	state := func(rule, place string) alerts.State {
-		return m.states[alerts.AlertID(rule, alerts.Subject{Kind: alerts.PlaceSubject, ID: place})]
-	}
-	for _, rule := range louder {
-		if state(rule, p.ID).Told() {
-			return true
-		}
-	}
-	outer := state(offSetpoint, p.In)
-	return p.Kind == incubation.Box && (outer.Told() || outer.Phase == alerts.InOnDelay)
 }
 
 // valueFor is the value that a rule compares: the warmest probe for heat, the

@@ -139,7 +139,7 @@ func (s *scene) pass(d time.Duration) {
 	s.room.live(d)
 }
 
-// probe: "ID reads 28.4 [72%]", "ID silent", "ID fault CAUSE", "ID found".
+// probe: "ID reads 28.4 [72%]", "ID silent", "ID fault CAUSE", "ID through BUS".
 func (s *scene) probe(args string) error {
 	f := strings.Fields(args)
 	if len(f) < 2 {
@@ -152,6 +152,9 @@ func (s *scene) probe(args string) error {
 	switch f[1] {
 	case "silent":
 		h.silent(id)
+	case "through":
+		i := slices.IndexFunc(h.probes, func(p sensors.Probe) bool { return p.ID == id })
+		h.probes[i].Through = f[2]
 	case "fault":
 		h.fault(id, sensors.Cause(f[2]))
 	case "reads":

@@ -1,0 +1,115 @@
+package alerts_test
+
+import (
+	"testing"
+	"time"
+
+	"clutchd/alerts"
+)
+
+// causeOf is the incubator's too-warm in a phase, at 33.6 with a limit of 33.
+func causeOf(phase alerts.Phase) alerts.Cause {
+	return alerts.Cause{
+		State: alerts.State{
+			Rule: "too-warm", Phase: phase, Severity: alerts.Critical, Unit: "celsius",
+			Since: at(5 * minute), Value: ptr(33.6), Limit: ptr(33),
+		},
+		Where: alerts.Outer, OnDelay: 10 * minute,
+	}
+}
+
+func TestJudgeBehindACause(t *testing.T) {
+	with := func(edit func(*alerts.Cause)) alerts.Cause {
+		c := causeOf(alerts.Active)
+		edit(&c)
+		return c
+	}
+	tests := []struct {
+		name    string
+		celsius float64
+		after   time.Duration
+		cause   alerts.Cause
+		want    alerts.Reason
+	}{
+		{"a box as warm as its incubator waits", 33.5, 10 * minute, causeOf(alerts.Active), alerts.ReasonOnDelayEnded},
+		{"so it does in the incubator's off-delay", 33.5, 10 * minute, causeOf(alerts.InOffDelay), alerts.ReasonOnDelayEnded},
+		{"a cause that is over hides nothing", 33.5, 10 * minute, causeOf(alerts.Cleared), alerts.ReasonRaised},
+		{
+			"nor does one that only waits to be seen", 33.5, 10 * minute,
+			with(func(c *alerts.Cause) { c.Latched = true }), alerts.ReasonRaised,
+		},
+		{
+			"a milder cause hides nothing", 33.5, 10 * minute,
+			with(func(c *alerts.Cause) { c.Severity = alerts.Warning }), alerts.ReasonRaised,
+		},
+		{"a box a kelvin further out still waits", 34.6, 10 * minute, causeOf(alerts.Active), alerts.ReasonOnDelayEnded},
+		{"one further out than that has a trouble of its own", 34.7, 10 * minute, causeOf(alerts.Active), alerts.ReasonRaised},
+		{
+			"unless its shelf is always so much warmer", 34.7, 10 * minute,
+			with(func(c *alerts.Cause) { c.Usual = 0.5 }), alerts.ReasonOnDelayEnded,
+		},
+		{
+			"what the incubator reads now counts, not its worst", 33.6, 10 * minute,
+			with(func(c *alerts.Cause) { c.Value, c.Now = ptr(36), ptr(32.5) }), alerts.ReasonRaised,
+		},
+		{
+			"an incubator that is cold does not explain a warm box", 33.5, 10 * minute,
+			with(func(c *alerts.Cause) { c.Value, c.Limit = ptr(28), ptr(29) }), alerts.ReasonRaised,
+		},
+		{
+			"a cause in its on-delay holds the box's own end of it", 33.5, 10 * minute,
+			causeOf(alerts.InOnDelay), "",
+		},
+		{
+			"a cause whose on-delay is over holds nothing: it did not come of it", 33.5, 15 * minute,
+			causeOf(alerts.InOnDelay), alerts.ReasonRaised,
+		},
+		{
+			"nor does one that begins again and again", 33.5, 15 * minute,
+			with(func(c *alerts.Cause) { c.Phase, c.Since = alerts.InOnDelay, at(14*minute) }), alerts.ReasonRaised,
+		},
+		{
+			"nor one of which nothing is known now", 33.5, 10 * minute,
+			with(func(c *alerts.Cause) { c.Phase, c.Paused = alerts.InOnDelay, at(6*minute) }), alerts.ReasonRaised,
+		},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			d := newDesk(t, warm(t))
+			d.judge(d.of(33.5), 0)
+			o := d.of(tt.celsius)
+			o.Causes = []alerts.Cause{tt.cause}
+			if got := d.judge(o, tt.after); got != tt.want {
+				t.Errorf("%q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
+func TestWhatOutlivesItsCauseHasItsOwnOnDelay(t *testing.T) {
+	d := newDesk(t, warm(t))
+	o := d.of(33.5)
+	o.Causes = []alerts.Cause{causeOf(alerts.Active)}
+	d.judge(o, 0)
+	d.judge(o, 30*minute)
+	d.judge(d.of(33.5), 40*minute)
+	if got := d.judge(d.of(33.5), 50*minute-1); got != alerts.ReasonStill {
+		t.Errorf("a moment before its on-delay is over: %q", got)
+	}
+	if got := d.judge(d.of(33.5), 50*minute); got != alerts.ReasonRaised {
+		t.Errorf("at its end: %q, want raised", got)
+	}
+}
+
+func TestRulesLieBehindRulesThatThereAre(t *testing.T) {
+	for _, r := range alerts.Rules() {
+		for _, b := range r.Behind {
+			if _, ok := alerts.RuleFor(b.Rule); !ok {
+				t.Errorf("%s lies behind %s, which there is not", r.Code, b.Rule)
+			}
+			if b.Where == alerts.Same && b.Rule == r.Code {
+				t.Errorf("%s lies behind itself", r.Code)
+			}
+		}
+	}
+}

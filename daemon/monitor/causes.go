@@ -1,0 +1,108 @@
+package monitor
+
+import (
+	"time"
+
+	"clutchd/alerts"
+)
+
+// causes finds, in one tick, the alerts that another one may lie behind. What
+// is a cause is judged before what it causes: incubators before their boxes,
+// and the rules in the order that they are declared in.
+type causes struct {
+	m        *Monitor
+	now      time.Time
+	outer    map[string]string          // by place: what it stands in
+	place    map[string]string          // by probe
+	values   map[string]*float64        // by alert: what it was judged by in this tick
+	anywhere map[string]map[string]bool // by rule of a reach Anywhere: alerts
+	delays   map[string]time.Duration   // by rule: its on-delay
+}
+
+func (m *Monitor) causesOf(room look, now time.Time) *causes {
+	c := &causes{
+		m: m, now: now, outer: map[string]string{}, place: map[string]string{},
+		values: map[string]*float64{}, anywhere: map[string]map[string]bool{},
+		delays: map[string]time.Duration{},
+	}
+	for _, p := range room.places {
+		c.outer[p.ID] = p.In
+	}
+	for _, p := range room.probes {
+		c.place[p.ID] = p.Place
+	}
+	for _, r := range m.rules {
+		c.delays[r.Code] = r.OnDelay
+		for _, b := range r.Behind {
+			if b.Where == alerts.Anywhere {
+				c.anywhere[b.Rule] = map[string]bool{}
+			}
+		}
+	}
+	for id, s := range m.states {
+		if all := c.anywhere[s.Rule]; all != nil {
+			all[id] = true
+		}
+	}
+	return c
+}
+
+// saw takes what a rule was judged by in this tick.
+func (c *causes) saw(s alerts.State, o alerts.Observation) {
+	if o.Known {
+		c.values[s.Alert] = o.Value
+	}
+	if all := c.anywhere[s.Rule]; all != nil {
+		all[s.Alert] = true
+	}
+}
+
+// before gives the alerts there are that a rule lies behind, for a subject.
+func (c *causes) before(r alerts.Rule, s alerts.Subject) []alerts.Cause {
+	var out []alerts.Cause
+	add := func(b alerts.Behind, id string) {
+		state, there := c.m.states[id]
+		if !there {
+			return
+		}
+		cause := alerts.Cause{State: state, Where: b.Where, OnDelay: c.delays[b.Rule], Now: c.values[id]}
+		if b.Where == alerts.Outer {
+			cause.Usual = c.m.watch[s.ID].steady()
+		}
+		out = append(out, cause)
+	}
+	for _, b := range r.Behind {
+		if b.Where == alerts.Anywhere {
+			for id := range c.anywhere[b.Rule] {
+				add(b, id)
+			}
+			continue
+		}
+		if about, ok := c.reach(b.Where, s); ok {
+			add(b, alerts.AlertID(b.Rule, about))
+		}
+	}
+	return out
+}
+
+// reach gives the subject that a reach leads to; false: there is none.
+func (c *causes) reach(where alerts.Reach, s alerts.Subject) (alerts.Subject, bool) {
+	place := func(id string) (alerts.Subject, bool) {
+		return alerts.Subject{Kind: alerts.PlaceSubject, ID: id}, id != ""
+	}
+	at := s.ID
+	if s.Kind == alerts.ProbeSubject {
+		at = c.place[s.ID]
+	}
+	switch {
+	case where == alerts.Same:
+		return s, true
+	case where == alerts.ItsPlace && s.Kind == alerts.ProbeSubject:
+		return place(at)
+	case where == alerts.Outer && (s.Kind == alerts.PlaceSubject || s.Kind == alerts.ProbeSubject):
+		return place(c.outer[at])
+	case where == alerts.ItsSource && s.Kind == alerts.ProbeSubject:
+		return c.m.sourceOf(s.ID)
+	}
+	return alerts.Subject{}, false
+}
