@@ -200,6 +200,59 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "door-open", Title: "Door open", About: ContactSubject,
+			Severity: Warning, Empty: "",
+			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Second,
+			Text: Text{
+				Now:   "{Name} has been open for {for}.{detail}",
+				First: "Shut it; leave the thermostat as it is.",
+				Over:  "{Name} is shut again; it was open for {for}.",
+			},
+			Why: "Looking after boxes takes less than ten minutes. Critical once something behind it is 2 " +
+				"degrees under its setpoint. Rules that settle wait for half an hour after a door was " +
+				"opened; those of runaway and deadly heat do not.",
+			Mark: Judgement,
+		},
+		{
+			Code: "enclosure-open", Title: "Enclosure open", About: ContactSubject,
+			Severity: Warning, Empty: Warning,
+			OnDelay: 5 * time.Minute, OffDelay: 10 * time.Second,
+			Text: Text{
+				Now:   "{Name} has been open for {for}: an animal can leave.",
+				First: "Shut it, and look whether the animal is in.",
+				Over:  "{Name} is shut again; it was open for {for}.",
+			},
+			Why:  "Feeding and cleaning take a few minutes with somebody there; five are a door forgotten.",
+			Mark: Judgement,
+		},
+		{
+			Code: "leak", Title: "Water", About: ContactSubject,
+			Severity: Critical, Empty: Critical,
+			OnDelay: 5 * time.Second, OffDelay: time.Minute,
+			Text: Text{
+				Now:   "Water: {name}{in} has been wet for {for}.",
+				First: "Touch nothing wet. Cut the power at the breaker first, if you can reach it dry.",
+				Over:  "{Name}{in} is dry again after {for}.",
+			},
+			Why: "Water beside mains heaters can kill and burn. Its reader waits out a drop that bounces; " +
+				"this waits for a second look.",
+			Mark: Judgement,
+		},
+		{
+			Code: "contact-silent", Title: "Silent contact", About: ContactSubject,
+			Severity: Warning, Empty: Warning,
+			Limit: Limit{Base: Given}, Unit: "seconds",
+			OffDelay: time.Minute,
+			Text: Text{
+				Now:   "The {name}{in} has told nothing for {value}: nobody knows what it watches.{detail}",
+				First: "Check its wires.",
+				Over:  "The {name}{in} speaks again; it was silent for {worst}.",
+			},
+			Why: "A contact tells its state every few seconds; five minutes are no hiccup. One that " +
+				"fails is neither open nor shut, and mains are neither there nor gone. A door is a notice.",
+			Mark: Judgement,
+		},
+		{
 			Code: "away", Title: "Nobody was watching", About: SystemSubject,
 			Severity: Warning, Empty: Warning, Event: true,
 			Limit: Limit{Base: Fixed, Above: 600}, Unit: "seconds",

@@ -43,6 +43,10 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"eggs-unwatched", alerts.Critical, "", 15 * time.Minute, false, false},
 		{"silent-source", alerts.Warning, "", 30 * time.Second, false, false},
 		{"stale", alerts.Warning, "", 0, false, false},
+		{"door-open", alerts.Warning, "", 10 * time.Minute, false, false},
+		{"enclosure-open", alerts.Warning, "", 5 * time.Minute, false, false},
+		{"leak", alerts.Critical, "", 5 * time.Second, false, false},
+		{"contact-silent", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},
 		{"store", alerts.Warning, "", 30 * time.Second, false, false},
@@ -135,10 +139,11 @@ func TestRulesSpeak(t *testing.T) {
 func speak(t *testing.T, r alerts.Rule, scale alerts.Scale) []string {
 	t.Helper()
 	subject := map[alerts.SubjectKind]alerts.Subject{
-		alerts.PlaceSubject:  box,
-		alerts.ProbeSubject:  {Kind: alerts.ProbeSubject, ID: "w1-28-1", Name: "shelf-2"},
-		alerts.EggSubject:    {Kind: alerts.EggSubject, ID: "e1", Name: "7A"},
-		alerts.SystemSubject: {Kind: alerts.SystemSubject, ID: "system", Name: "clutchd"},
+		alerts.PlaceSubject:   box,
+		alerts.ProbeSubject:   {Kind: alerts.ProbeSubject, ID: "w1-28-1", Name: "shelf-2"},
+		alerts.ContactSubject: {Kind: alerts.ContactSubject, ID: "door-1", Name: "door of Incubator 1"},
+		alerts.EggSubject:     {Kind: alerts.EggSubject, ID: "e1", Name: "7A"},
+		alerts.SystemSubject:  {Kind: alerts.SystemSubject, ID: "system", Name: "clutchd"},
 	}[r.About]
 	o := alerts.Observation{
 		Subject: subject, Known: true, Eggs: []string{"e1", "e2"},

@@ -383,6 +383,7 @@ type room struct {
 	store *memory
 	post  *post
 	hand  *hand
+	panel *panel
 	began time.Time
 	// wall is added to the virtual clock to give the machine's: a Pi's lies in
 	// 1970 until it is set.
@@ -403,9 +404,9 @@ func newRoom(t *testing.T, store *memory, probes ...string) *room {
 // newRoomOf is newRoom with other options.
 func newRoomOf(t *testing.T, store *memory, with func(*monitor.Options), probes ...string) *room {
 	t.Helper()
-	r := &room{T: t, store: store, post: &post{}, hand: newHand(probes...), began: time.Now(), trusted: true, boot: "boot-1"}
+	r := &room{T: t, store: store, post: &post{}, hand: newHand(probes...), panel: &panel{}, began: time.Now(), trusted: true, boot: "boot-1"}
 	o := monitor.Options{
-		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Poster: r.post,
+		Site: "test", Zone: "UTC", Store: store, Sampler: r.hand, Contacts: r.panel, Poster: r.post,
 		Ensemble: species.Ensemble(members),
 		Log:      slog.New(slog.NewTextHandler(io.Discard, nil)),
 		Damage:   store.damage,

@@ -34,6 +34,7 @@ type Options struct {
 	Zone     string // IANA name of the room's zone
 	Store    Store
 	Sampler  Sampler
+	Contacts ContactSampler // nil: there are none
 	Poster   Poster
 	Ensemble *incubation.Ensemble
 	Log      *slog.Logger
@@ -61,22 +62,26 @@ type Monitor struct {
 	snap   atomic.Pointer[Snapshot]
 	change atomic.Pointer[chan struct{}] // closed when a new snapshot stands
 
-	mu         sync.Mutex
-	ids        ids
-	clock      reckoning
-	started    time.Time
-	ticks      uint64
-	quiet      bool
-	entries    []book.Entry
-	requests   map[string]uint64 // request id -> seq
-	book       *book.State
-	probes     map[string]*probeState
-	states     map[string]alerts.State
-	watch      map[string]*placeWatch
-	eggs       eggWatch
-	lastRun    time.Time // newest stored reading when it started: zero for a new room
-	away       *awayNow
-	damage     damageNow
+	mu       sync.Mutex
+	ids      ids
+	clock    reckoning
+	started  time.Time
+	ticks    uint64
+	quiet    bool
+	entries  []book.Entry
+	requests map[string]uint64 // request id -> seq
+	book     *book.State
+
+	probes   map[string]*probeState
+	contacts map[string]*contactState
+	states   map[string]alerts.State
+	watch    map[string]*placeWatch
+	eggs     eggWatch
+
+	lastRun time.Time // newest stored reading when it started: zero for a new room
+	away    *awayNow
+	damage  damageNow
+
 	backedUp   time.Time // when a copy of the book was last asked for
 	droppedOld time.Time // when old occurrences were last dropped from the log
 	flushed    int64     // the minute that readings were last handed to the disk
@@ -87,7 +92,7 @@ type Monitor struct {
 func New(opt Options) *Monitor {
 	m := &Monitor{
 		opt: opt, commit: newCommitter(opt.Store, opt.Log), quiet: opt.Quiet,
-		requests: map[string]uint64{}, probes: map[string]*probeState{},
+		requests: map[string]uint64{}, probes: map[string]*probeState{}, contacts: map[string]*contactState{},
 		states: map[string]alerts.State{}, watch: map[string]*placeWatch{},
 		book: book.Fold(nil), rules: alerts.Rules(),
 	}

@@ -47,6 +47,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			look(m.rule("stale"), o)
 		}
 	}
+	m.ofContacts(now, room, look)
 	for id, egg := range m.book.Eggs {
 		if egg.Live() && !m.quiet {
 			m.ofEgg(id, egg, now, look)
@@ -83,7 +84,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 		w = &placeWatch{}
 		m.watch[p.ID] = w
 	}
-	w.settled = settledAt(m.book, p.ID, now)
+	w.settled = later(settledAt(m.book, p.ID, now), m.doorSettles(p.ID, now))
 	key := ""
 	if s, ok := shelfOf(m.book, p.ID, now); ok {
 		key = s.key()

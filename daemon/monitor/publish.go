@@ -13,12 +13,13 @@ import (
 
 // A look is the room as one tick sees it.
 type look struct {
-	probes []ProbeNow
-	places []PlaceNow
+	probes   []ProbeNow
+	contacts []ContactNow
+	places   []PlaceNow
 }
 
 func (m *Monitor) look(now time.Time) look {
-	l := look{probes: m.probesNow(now)}
+	l := look{probes: m.probesNow(now), contacts: m.contactsNow(now)}
 	l.places = m.placesNow(now, l.probes)
 	return l
 }
@@ -40,7 +41,7 @@ func (m *Monitor) publish(now time.Time, l look, took time.Duration) {
 	s := &Snapshot{
 		Site: m.opt.Site, Time: now, Trusted: m.clock.trusted, Started: m.started,
 		Tick: m.ticks, Took: took, Book: m.book,
-		Probes: l.probes, Places: l.places, Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
+		Probes: l.probes, Contacts: l.contacts, Mains: m.mainsAt("", now), Places: l.places, Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
 		Lesson: m.eggs.lesson, Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
 	}
 	grade(s)
@@ -170,6 +171,10 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	}
 	if v, ok := humidity.value(); ok {
 		n.Humidity = ptr(incubation.Humidity(v))
+	}
+	n.Mains = m.mainsAt(place.ID, now)
+	if opened, lately := m.doorOpened(place.ID, now); lately {
+		n.Opened = opened
 	}
 	if w := m.watch[place.ID]; w != nil {
 		n.Offset, n.Settling = w.differs.known(), w.settling(now)

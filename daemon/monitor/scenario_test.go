@@ -117,7 +117,7 @@ func (s *scene) live(t *testing.T, l storyLine) {
 	t.Helper()
 	s.pass(l.after)
 	verbs := map[string]func(string) error{
-		"probe": s.probe, "room": s.furnish, "clutch": s.lay, "entry": s.enter, "clock": s.clock,
+		"probe": s.probe, "contact": s.contact, "room": s.furnish, "clutch": s.lay, "entry": s.enter, "clock": s.clock,
 		"disk": s.disk, "restart": s.restart, "seen": s.see, "expect": s.expect, "stands": s.stands,
 	}
 	do := verbs[l.verb]
@@ -170,6 +170,15 @@ func (s *scene) probe(args string) error {
 		}
 	}
 	return nil
+}
+
+// contact: "ID KIND STATE", "ID KIND fault CAUSE", "ID KIND silent".
+func (s *scene) contact(args string) error {
+	f := strings.Fields(args)
+	if len(f) < 3 {
+		return fmt.Errorf("of %q", args)
+	}
+	return s.room.panel.says(f[0], incubation.ContactKind(f[1]), f[2:]...)
 }
 
 // furnish: "SETPOINT": an incubator, a box in it, and probe p in the box.
@@ -238,6 +247,7 @@ func (s *scene) restart(args string) error {
 	time.Sleep(d)
 	s.room, s.heard = newRoom(before.T, before.store), 0
 	s.room.boot, s.room.hand.probes, s.room.hand.say = before.boot+"+", before.hand.probes, before.hand.say
+	s.room.panel.all, s.room.panel.say = before.panel.all, before.panel.say
 	return nil
 }
 

@@ -20,6 +20,8 @@ type Snapshot struct {
 	Took     time.Duration // the tick's own duration
 	Book     *book.State
 	Probes   []ProbeNow     // by id
+	Contacts []ContactNow   // by id
+	Mains    Supply         // of the room
 	Places   []PlaceNow     // incubators each followed by its boxes, then lay boxes, enclosures, room
 	Alerts   []alerts.State // told, cleared and not acknowledged, or shelved; worst first
 	Clutches []ClutchNow    // newest laying first
@@ -65,6 +67,11 @@ type PlaceNow struct {
 	// Expected is the temperature to come as long as nobody changes anything:
 	// see Monitor.expected; nil: nothing is known to go by.
 	Expected *incubation.Celsius
+	// Mains are those of the place: the room's, and its own or its incubator's.
+	Mains Supply
+	// Opened is when its door was last opened, zero once its temperature no
+	// longer tells of that.
+	Opened   time.Time
 	Settling time.Time       // off-setpoint rules wait until then; zero: they do not
 	Eggs     []string        // ids of the live eggs that lie here
 	Worst    alerts.Severity // of the alerts about it; "": none

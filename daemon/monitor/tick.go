@@ -29,6 +29,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 	now := m.clock.now
 	m.meet(known, now)
 	m.take(outcomes, at)
+	m.takeContacts(ctx, at)
 	if m.clock.trusted && !m.quiet {
 		m.fold(now)
 		m.estimate(now)
@@ -150,6 +151,9 @@ func (m *Monitor) move(shift time.Duration) {
 			p.latest.Time = p.latest.Time.Add(shift)
 		}
 		p.aligner = m.aligner()
+	}
+	for _, c := range m.contacts {
+		c.shift(shift)
 	}
 	for id, s := range m.states {
 		m.states[id] = s.ShiftSince(m.started, shift)

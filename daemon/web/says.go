@@ -34,6 +34,8 @@ func (t teller) says(e book.Entry) string {
 		return t.standSays(e, d)
 	case book.ProbeData:
 		return t.probeSays(d)
+	case book.ContactData:
+		return t.contactSays(d)
 	case book.SetpointData:
 		return "Thermostat of " + t.place(d.Place) + " set to " + t.exact(d.Celsius)
 	case book.PlanData:

@@ -46,6 +46,16 @@ func (t teller) standSays(e book.Entry, d book.StandData) string {
 	return t.place(d.Place) + " into " + t.place(d.In)
 }
 
+func (t teller) contactSays(d book.ContactData) string {
+	switch {
+	case d.Place == "":
+		return "Contact " + d.Contact + " taken out"
+	case d.Kind == incubation.Leak:
+		return "Contact " + d.Contact + " tells of water in " + t.place(d.Place)
+	}
+	return "Contact " + d.Contact + " tells of the " + string(d.Kind) + " of " + t.place(d.Place)
+}
+
 func (t teller) probeSays(d book.ProbeData) string {
 	if d.Place == "" {
 		return "Probe " + d.Probe + " taken out"

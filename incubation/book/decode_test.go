@@ -50,6 +50,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add("plan", []byte(`{"egg":"e","steps":[{"at":"2026-03-01T00:00:00+02:00","celsius":28},{"day":20,"box":"b"}]}`))
 	f.Add("sexed", []byte(`{"egg":"c-1-a","sex":"female","how":"anatomy"}`))
 	f.Add("sexed", []byte(`{"clutch":"c-1","males":1,"females":0,"how":"temperature"}`))
+	f.Add("contact", []byte(`{"contact":"door-1","kind":"door","place":"warm"}`))
 	f.Add("limits", []byte(`{"place":"p","low_celsius":-0,"high_celsius":1e-300}`))
 	f.Fuzz(func(t *testing.T, kind string, data []byte) {
 		e := book.Entry{Kind: book.Kind(kind), Data: data}

@@ -62,6 +62,10 @@ func TestPlacesSetpointsLimitsAndProbes(t *testing.T) {
 		at(1, book.KindProbe, book.ProbeData{Probe: "p-1", Place: "box-1", OffsetKelvin: 0.2}),
 		at(6, book.KindProbe, book.ProbeData{Probe: "p-1", Place: "warm"}),
 		at(7, book.KindProbe, book.ProbeData{Probe: "p-1"}),
+		at(2, book.KindContact, book.ContactData{Contact: "d", Kind: incubation.Door, Place: "warm"}),
+		at(3, book.KindContact, book.ContactData{Contact: "d", Kind: incubation.Door, Place: "pen"}),
+		at(4, book.KindContact, book.ContactData{Contact: "d"}),
+		at(2, book.KindContact, book.ContactData{Contact: "drip", Kind: incubation.Leak, Place: "box-2"}),
 		at(1, book.KindLimits, book.LimitsData{Place: "pen", LowCelsius: &low}),
 		at(1, book.KindLimits, book.LimitsData{Place: "warm", LowCelsius: &low}),
 		at(2, book.KindLimits, book.LimitsData{Place: "warm"}),
@@ -88,6 +92,17 @@ func TestPlacesSetpointsLimitsAndProbes(t *testing.T) {
 			Stay: incubation.Stay{Place: "warm", From: day(6), To: day(7)},
 		},
 	}, s.Placements)
+	check("contacts: each ends where the next begins, or with its place", []incubation.ContactStay{
+		{Contact: "d", Kind: incubation.Door, Stay: incubation.Stay{Place: "warm", From: day(2), To: day(3)}},
+		{Contact: "drip", Kind: incubation.Leak, Stay: incubation.Stay{Place: "box-2", From: day(2), To: day(8)}},
+		{Contact: "d", Kind: incubation.Door, Stay: incubation.Stay{Place: "pen", From: day(3), To: day(4)}},
+	}, s.Contacts)
+	if c, ok := s.ContactAt("d", day(3.5)); !ok || c.Stay.Place != "pen" {
+		t.Errorf("the door contact tells of %q, %v", c.Stay.Place, ok)
+	}
+	if c, ok := s.ContactAt("d", day(5)); ok {
+		t.Errorf("the door contact still tells of %q", c.Stay.Place)
+	}
 	check("limits: none of its own again", map[string]book.LimitsData{
 		"pen": {Place: "pen", LowCelsius: &low},
 	}, s.Limits)
@@ -241,6 +256,8 @@ func lines(t *rapid.T) []book.Entry {
 		at(4, book.KindStand, book.StandData{Place: "box-2", In: "warm"}),
 		at(4, book.KindProbe, book.ProbeData{Probe: "p-1", Place: "box-2"}),
 		at(9, book.KindProbe, book.ProbeData{Probe: "p-1", Place: "warm"}),
+		at(4, book.KindContact, book.ContactData{Contact: "d", Kind: incubation.Door, Place: "warm"}),
+		at(9, book.KindContact, book.ContactData{Contact: "d"}),
 		at(9, book.KindHatch, book.HatchData{Egg: "c-1-a"}),
 		at(9, book.KindFail, book.FailData{Egg: "c-1-a"}),
 		at(9, book.KindHatch, book.HatchData{Egg: "c-1-b", Sex: "male"}),

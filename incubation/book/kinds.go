@@ -14,6 +14,7 @@ const (
 	KindPlace    Kind = "place"    // PlaceData: a place is set up, renamed or given another kind
 	KindStand    Kind = "stand"    // StandData: a box is put into an incubator, a lay box into an enclosure
 	KindProbe    Kind = "probe"    // ProbeData: a probe is put into a place, or taken out
+	KindContact  Kind = "contact"  // ContactData: which place a contact tells of
 	KindSetpoint Kind = "setpoint" // SetpointData: a thermostat was set
 	KindPlan     Kind = "plan"     // PlanData: setpoints or moves to come
 	KindLimits   Kind = "limits"   // LimitsData: a place's own limits

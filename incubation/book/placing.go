@@ -135,6 +135,7 @@ func (d PlaceData) write(s *State, at time.Time) {
 		s.Gone[d.Place] = true
 		p.Stays = leave(p.Stays, at)
 		s.unplace(func(p incubation.Placement) bool { return p.Stay.Place == d.Place }, at)
+		s.disconnect(func(c incubation.ContactStay) bool { return c.Stay.Place == d.Place }, at)
 	}
 }
 

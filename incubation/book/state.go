@@ -11,11 +11,12 @@ import (
 // read it without a lock.
 type State struct {
 	Places     map[string]*incubation.Place
-	Gone       map[string]bool        // places out of use
-	Placements []incubation.Placement // all, in order of From, those that ended too
-	Setpoints  map[string][]Setpoint  // by place, in order
-	Plans      map[string][]PlanStep  // by incubator or egg id: the plan in force
-	Limits     map[string]LimitsData  // by place: the limits in force
+	Gone       map[string]bool          // places out of use
+	Placements []incubation.Placement   // all, in order of From, those that ended too
+	Contacts   []incubation.ContactStay // all, in order of From, those that ended too
+	Setpoints  map[string][]Setpoint    // by place, in order
+	Plans      map[string][]PlanStep    // by incubator or egg id: the plan in force
+	Limits     map[string]LimitsData    // by place: the limits in force
 	Females    map[string]FemaleData
 	Clutches   map[string]*incubation.Clutch
 	Eggs       map[string]*incubation.Egg
