@@ -96,9 +96,6 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		},
 		{"a plain probe", book.KindProbe, book.ProbeData{Probe: "w1-05", Place: "room"}, "Probe w1-05 into Back room", false},
 		{"a probe is taken out", book.KindProbe, book.ProbeData{Probe: "w1-05"}, "Probe w1-05 taken out", false},
-		{"a door has a contact", book.KindContact, book.ContactData{Contact: "d-1", Kind: incubation.Door, Place: "oak"}, "Contact d-1 tells of the door of Oak cabinet", false},
-		{"so has the floor", book.KindContact, book.ContactData{Contact: "drip", Kind: incubation.Leak, Place: "room"}, "Contact drip tells of water in Back room", false},
-		{"a contact is taken out", book.KindContact, book.ContactData{Contact: "d-1"}, "Contact d-1 taken out", false},
 		{"a thermostat", book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.5}, "Thermostat of Oak cabinet set to 31.5\u00a0°C", false},
 		{
 			"limits, all of them", book.KindLimits,
@@ -174,6 +171,9 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			"Took back “Saffron B from Box 1 into Box 2”: wrong egg", false,
 		},
 		{"a place out of use", book.KindPlace, book.PlaceData{Place: "pen", Gone: true}, "Pen is no longer in use", false},
+		{"a door has a contact", book.KindContact, book.ContactData{Contact: "d-1", Kind: incubation.Door, Place: "oak"}, "Contact d-1 tells of the door of Oak cabinet", false},
+		{"so has the floor", book.KindContact, book.ContactData{Contact: "drip", Kind: incubation.Leak, Place: "room"}, "Contact drip tells of water in Back room", false},
+		{"a contact is taken out", book.KindContact, book.ContactData{Contact: "d-1"}, "Contact d-1 taken out", false},
 	}
 	for _, r := range rows {
 		p.write(r.kind, r.data)
