@@ -30,9 +30,13 @@ var rooms = map[string]room{
 		third: []string{"gonum.org/v1/gonum"},
 	},
 
-	"sensors":           {ours: []string{"incubation"}},
-	"sensors/i2c":       {ours: []string{"incubation", "sensors"}, third: []string{"periph.io/x", "golang.org/x/sys"}},
-	"sensors/sysfs":     {ours: []string{"incubation", "sensors"}, third: []string{"golang.org/x/sys"}},
+	"sensors":       {ours: []string{"incubation"}},
+	"sensors/i2c":   {ours: []string{"incubation", "sensors"}, third: []string{"periph.io/x", "golang.org/x/sys"}},
+	"sensors/sysfs": {ours: []string{"incubation", "sensors"}, third: []string{"golang.org/x/sys"}},
+	"sensors/contact": {
+		ours:  []string{"incubation", "sensors", "sensors/sysfs"},
+		third: []string{"periph.io/x", "golang.org/x/sys"},
+	},
 	"sensors/mqttin":    {ours: []string{"incubation", "sensors"}},
 	"sensors/logger":    {ours: []string{"incubation", "sensors"}},
 	"sensors/simulated": {ours: []string{"incubation", "sensors"}},

@@ -33,6 +33,10 @@ func read(path string) (string, error) {
 	return string(text[:n]), nil
 }
 
+// Text gives a kernel file's text, at most one page of it, for other readers of
+// such files. Its error is a fault without a probe.
+func Text(path string) (string, error) { return read(path) }
+
 func retry(call func() (int, error)) (int, error) {
 	for {
 		n, err := call()
