@@ -25,7 +25,7 @@ const tooOften = 10
 func (s *steady) see(on bool, now time.Time) bool {
 	switch {
 	case s.known && on == s.on:
-		s.moving = false // back within the wait: a bounce
+		s.moving, s.moved = false, time.Time{} // back within the wait: a bounce
 		return false
 	case !s.moving:
 		s.moving, s.next, s.since = true, on, now
