@@ -65,6 +65,7 @@ func (c *control) handler() http.Handler {
 	mux.HandleFunc("GET /entries", c.entries)
 	mux.HandleFunc("GET /probes", c.probeIDs)
 	mux.HandleFunc("GET /snapshot", c.snapshot)
+	mux.HandleFunc("GET /contacts", c.contacts)
 	mux.HandleFunc("GET /readings", c.readings)
 	mux.HandleFunc("POST /import", c.take)
 	return mux
@@ -85,6 +86,10 @@ func (c *control) probeIDs(w http.ResponseWriter, r *http.Request) {
 
 func (c *control) snapshot(w http.ResponseWriter, _ *http.Request) {
 	answer(w, c.monitor.Snapshot().Probes)
+}
+
+func (c *control) contacts(w http.ResponseWriter, _ *http.Request) {
+	answer(w, c.monitor.Snapshot().Contacts)
 }
 
 // readings streams a probe's history, a JSON line each; from and to may bound

@@ -28,6 +28,7 @@ import (
 	"clutchd/daemon/web"
 	"clutchd/incubation/species"
 	"clutchd/sensors"
+	"clutchd/sensors/contact"
 	"clutchd/sensors/mqttin"
 )
 
@@ -48,6 +49,8 @@ type Settings struct {
 	Log    *slog.Logger
 	// Sampler stands in for the machine's sensors; nil: those of the config.
 	Sampler monitor.Sampler
+	// Contacts stands in for the machine's contacts; nil: those of the config.
+	Contacts monitor.ContactSampler
 	// Clock stands in for the machine's clock, and is asked once a tick; nil:
 	// that one. What devices say is then taken to be said at the next tick.
 	Clock func() monitor.Instant
@@ -74,6 +77,7 @@ func Run(ctx context.Context, s Settings) error {
 	if err != nil {
 		return err
 	}
+	wires := contact.Open(cfg.ContactSpecs()) // before anything else opens a file
 	kept, err := store.Open(ctx, folder, store.Options{Log: log, Socket: filepath.Join(folder, SocketFile)})
 	if err != nil {
 		return err
@@ -97,12 +101,23 @@ func Run(ctx context.Context, s Settings) error {
 	case sampler == nil:
 		sampler = bank
 	}
+	board := sensors.NewBoard(log)
+	for _, c := range wires.Contacts() {
+		board.Announce(c)
+	}
+	contacts := s.Contacts
+	switch {
+	case contacts == nil && s.Clock != nil:
+		contacts = retoldBoard{board}
+	case contacts == nil:
+		contacts = board
+	}
 	clock := s.Clock
 	if clock == nil {
 		clock = newMachineClock(cfg.Clock == config.ClockSystem).now
 	}
 	m := monitor.New(monitor.Options{
-		Site: cfg.Site, Zone: zone.String(), Store: kept, Sampler: sampler, Poster: outbox,
+		Site: cfg.Site, Zone: zone.String(), Store: kept, Sampler: sampler, Contacts: contacts, Poster: outbox,
 		Ensemble: species.Ensemble(members), Log: log,
 		Fahrenheit: cfg.Unit == "F", Quiet: s.Prepare != nil, Damage: kept.Damage,
 	})
@@ -186,6 +201,9 @@ func Run(ctx context.Context, s Settings) error {
 		house.Go(func() error { return find(ctx, cfg, bank, log) })
 		house.Go(func() error { return bank.Run(ctx) })
 	}
+	if s.Contacts == nil {
+		house.Go(func() error { return wires.Run(ctx, board.Push) })
+	}
 	ctl := &control{monitor: m, store: kept, probes: kept.Probes}
 	house.Go(func() error { return ctl.serve(ctx, folder) })
 	if pages != nil {
@@ -222,6 +240,18 @@ type retold struct{ *sensors.Bank }
 // Sample gives what the bank heard, as heard at now.
 func (r retold) Sample(ctx context.Context, now time.Time) []sensors.Outcome {
 	out := r.Bank.Sample(ctx, now)
+	for i := range out {
+		out[i].Time = now
+	}
+	return out
+}
+
+// retoldBoard is a board under such a clock.
+type retoldBoard struct{ *sensors.Board }
+
+// SampleContacts gives what the board heard, as heard at now.
+func (r retoldBoard) SampleContacts(ctx context.Context, now time.Time) []sensors.ContactOutcome {
+	out := r.Board.SampleContacts(ctx, now)
 	for i := range out {
 		out[i].Time = now
 	}

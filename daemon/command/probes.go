@@ -43,6 +43,9 @@ func Probes(ctx context.Context, c Call) error {
 		if len(probes) == 0 {
 			fmt.Fprintln(table, "none yet: the running daemon looks for probes every minute")
 		}
+		if err := contactsNow(ctx, r, table); err != nil {
+			return err
+		}
 		return table.Flush()
 	}
 	cfg, err := loadConfig(at.config)
@@ -65,6 +68,7 @@ func readAll(ctx context.Context, cfg config.Config, c Call, table *tabwriter.Wr
 		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", p.ID, p.Model, "speaks over MQTT: run the daemon",
 			p.Source)
 	}
+	readContacts(ctx, cfg, table)
 	if err := table.Flush(); err != nil {
 		return err
 	}

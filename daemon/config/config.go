@@ -19,6 +19,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"clutchd/incubation"
+	"clutchd/sensors/contact"
 	"clutchd/sensors/mqttin"
 )
 
@@ -30,13 +31,14 @@ type Config struct {
 	Unit     string `toml:"unit"`         // "C" or "F": pages and texts
 	// Clock says when the system's clock is believed: "checked", once
 	// something has set it; "system", always.
-	Clock   string   `toml:"clock"`
-	Web     Web      `toml:"web"`
-	Broker  Broker   `toml:"broker"`
-	Brokers []Remote `toml:"mqtt"`
-	Kernel  Kernel   `toml:"kernel"`
-	Buses   []Bus    `toml:"i2c"`
-	Devices []Device `toml:"device"`
+	Clock    string    `toml:"clock"`
+	Web      Web       `toml:"web"`
+	Broker   Broker    `toml:"broker"`
+	Brokers  []Remote  `toml:"mqtt"`
+	Kernel   Kernel    `toml:"kernel"`
+	Buses    []Bus     `toml:"i2c"`
+	Devices  []Device  `toml:"device"`
+	Contacts []Contact `toml:"contact"`
 }
 
 // Web says where the pages are served.
@@ -159,6 +161,15 @@ func (d Device) On() string {
 		return BuiltIn
 	}
 	return d.Broker
+}
+
+// ContactSpecs are the contacts as their reader knows them.
+func (c Config) ContactSpecs() []contact.Spec {
+	var out []contact.Spec
+	for _, in := range c.Contacts {
+		out = append(out, in.Spec(c.Kernel.Root))
+	}
+	return out
 }
 
 // In is the device as its decoder knows it.

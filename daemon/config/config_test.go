@@ -17,6 +17,9 @@ func TestSampleLoads(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if len(c.Contacts) != 3 {
+		t.Errorf("sample has %d contacts; it shows 3", len(c.Contacts))
+	}
 	if len(c.Brokers) != 2 || len(c.Buses) != 1 || len(c.Devices) != 1 {
 		t.Errorf("sample has %d brokers, %d buses, %d devices; it shows 2, 1, 1", len(c.Brokers), len(c.Buses), len(c.Devices))
 	}
@@ -76,6 +79,34 @@ func TestParseTellsEveryProblem(t *testing.T) {
 			"addresses that nothing can listen on",
 			"[web]\nlisten = \"8080\"\n[broker]\nlisten = \"127.0.0.1:99999\"",
 			[]string{"web.listen = \"8080\"", "broker.listen = \"127.0.0.1:99999\""},
+		},
+		{
+			"a contact without name, kind or input",
+			"[[contact]]\nactive = \"closed\"\npull = \"hard\"\ndebounce_ms = -1",
+			[]string{
+				"contact[0].name", "contact[0].kind", "contact[0].gpio", "contact[0].active", "contact[0].pull",
+				"contact[0].debounce_ms",
+			},
+		},
+		{
+			"two contacts of one name on one line",
+			"[[contact]]\nname = \"a\"\nkind = \"door\"\ngpio = \"GPIO4\"\n" +
+				"[[contact]]\nname = \"a\"\nkind = \"leak\"\ngpio = \"GPIO4\"",
+			[]string{"contact[1].name", "contact[1].gpio = \"GPIO4\": two contacts"},
+		},
+		{
+			"a contact that would be read in two places",
+			"[[contact]]\nname = \"a\"\nkind = \"mains\"\ngpio = \"GPIO4\"\npower_supply = \"AC\"",
+			[]string{"contact[0].gpio"},
+		},
+		{
+			"a power supply tells of nothing but the mains, and has no level",
+			"[[contact]]\nname = \"a\"\nkind = \"door\"\npower_supply = \"../AC\"\nactive = \"low\"",
+			[]string{"contact[0].kind", "contact[0].power_supply", "contact[0].active"},
+		},
+		{
+			"a name that is no topic", "[[contact]]\nname = \"The Door/1\"\nkind = \"door\"\ngpio = \"GPIO4\"",
+			[]string{"contact[0].name"},
 		},
 		{
 			"a device on a broker that is not there",

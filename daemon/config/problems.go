@@ -36,6 +36,7 @@ func (c Config) problems() []error {
 	c.brokerProblems(bad)
 	c.busProblems(bad)
 	c.deviceProblems(bad)
+	c.contactProblems(bad)
 	return out
 }
 
