@@ -51,12 +51,6 @@ func Trust(p Probe, r incubation.Reading) (incubation.Reading, error) {
 	return r, nil
 }
 
-// Check reports, as a *Fault, why Trust would refuse the reading.
-func Check(p Probe, r incubation.Reading) error {
-	_, err := Trust(p, r)
-	return err
-}
-
 func refuse(p Probe, c Cause, format string, args ...any) (incubation.Reading, error) {
 	return incubation.Reading{}, &Fault{Probe: p.ID, Cause: c, Err: fmt.Errorf(format, args...)}
 }
