@@ -42,6 +42,14 @@ type moment struct {
 	now  time.Time
 }
 
+// began is when what is seen now came about.
+func (m moment) began() time.Time {
+	if b := m.seen.Began; !b.IsZero() && b.Before(m.now) {
+		return b.Round(0).UTC()
+	}
+	return m.now
+}
+
 // fresh names the state's alert and drops what is left of an occurrence that
 // is over and acknowledged.
 func (s State) fresh(rule Rule, about Subject) State {
@@ -117,7 +125,7 @@ func (s State) fromNormal(m moment) (State, Reason) {
 	if m.is != holds {
 		return s, ReasonStill
 	}
-	s.Phase, s.Since = InOnDelay, m.now
+	s.Phase, s.Since = InOnDelay, m.began()
 	if m.rule.OnDelay <= 0 && !m.soon(s, s.Since) {
 		return s.raised(m)
 	}
@@ -150,7 +158,7 @@ func (s State) fromActive(m moment) (State, Reason) {
 	case m.is != gone || s.Latched:
 		return s, ReasonStill
 	}
-	s.Phase, s.Ended = InOffDelay, m.now
+	s.Phase, s.Ended = InOffDelay, m.began()
 	if m.rule.OffDelay <= 0 {
 		return s.over(m)
 	}
@@ -197,7 +205,7 @@ func (s State) fromCleared(m moment) (State, Reason) {
 		s.Pending = time.Time{}
 		return s, ReasonOnDelayEnded
 	case began:
-		s.Pending = m.now
+		s.Pending = m.began()
 	}
 	if m.now.Sub(s.Pending) >= m.rule.OnDelay && !m.soon(s, s.Pending) {
 		next := State{Phase: InOnDelay, Since: s.Pending}.fresh(m.rule, s.Subject)

@@ -1,5 +1,7 @@
 package alerts
 
+import "time"
+
 // An Observation is what a rule is judged by at one moment.
 type Observation struct {
 	Subject Subject
@@ -28,6 +30,9 @@ type Observation struct {
 	// NewID gives an id never used before. It must be set; it is called only
 	// when the alert is raised.
 	NewID func() string
+	// Began is when the value came to where it is, where it had to be borne out
+	// first; zero: now. Delays that begin are counted from then.
+	Began time.Time
 
 	// For the text.
 	Text     string   // replaces the rule's own words, if set

@@ -20,6 +20,8 @@ type Stream struct {
 	jump   jump
 	rests  rests
 	recent tally
+	odd    time.Time // of the first outlier since the newest believed; zero: there is none
+	came   time.Time // see Came
 	wet    time.Time // since when the humidity has been saturated; zero: it is not
 }
 
@@ -64,12 +66,29 @@ func (s *Stream) Judge(p Probe, r incubation.Reading) (incubation.Quality, *Faul
 	case rested:
 		q = incubation.Frozen
 	}
+	s.confirm(r.Time, found)
 	s.recent.see(q, since, p.Interval)
 	if q == incubation.Good {
 		q = r.Quality
 	}
 	return q, nil
 }
+
+func (s *Stream) confirm(now time.Time, f finding) {
+	s.came = time.Time{}
+	switch {
+	case f.stepped:
+		s.came, s.odd = s.odd, time.Time{}
+	case !f.spike:
+		s.odd = time.Time{}
+	case s.odd.IsZero():
+		s.odd = now
+	}
+}
+
+// Came is when the step began that the newest reading confirmed, zero where it
+// confirmed none: what was held back until now has lasted since then.
+func (s *Stream) Came() time.Time { return s.came }
 
 // Spikes is how many of the newest readings were spikes: a count that fades,
 // over an hour or two dozen readings, whichever is longer.
@@ -98,7 +117,7 @@ func (s *Stream) Wet() time.Time { return s.wet }
 
 // Shift moves what it remembers, when a clock was set.
 func (s *Stream) Shift(d time.Duration) {
-	for _, t := range []*time.Time{&s.last, &s.rests.from, &s.jump.from, &s.wet} {
+	for _, t := range []*time.Time{&s.last, &s.rests.from, &s.rests.at, &s.jump.from, &s.odd, &s.came, &s.wet} {
 		if !t.IsZero() {
 			*t = t.Add(d)
 		}

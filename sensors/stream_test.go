@@ -105,17 +105,17 @@ func TestSpikes(t *testing.T) {
 		},
 		{
 			"values all over the place are believed in the end", quick,
-			[]float64{28, 28, 28, 28, 40, 15, 41, 14, 40, 15, 40},
+			[]float64{28, 28, 28, 28, 50, 5, 51, 4, 50, 5, 50},
 			"....SSSSSJJ",
 		},
 		{
 			"too far at once, and staying there, it jumped", quick,
-			[]float64{28, 28, 28, 28, 41, 41, 41, 41, 41},
+			[]float64{28, 28, 28, 28, 46, 46, 46, 46, 46},
 			"....SSJJJ",
 		},
 		{
 			"back from a jump it is good", quick,
-			[]float64{28, 28, 28, 28, 41, 41, 41, 41, 28, 28, 28},
+			[]float64{28, 28, 28, 28, 46, 46, 46, 46, 28, 28, 28},
 			"....SSJJS..",
 		},
 		{
@@ -140,7 +140,7 @@ func TestSpikes(t *testing.T) {
 func TestJumpIsAccepted(t *testing.T) {
 	values := []float64{28, 28, 28, 28}
 	for range 90 {
-		values = append(values, 41)
+		values = append(values, 46)
 	}
 	got := letters(sensors.Probe{Interval: 10 * time.Second}, values...)
 	if want := "....SS" + strings.Repeat("J", 60) + strings.Repeat(".", 28); got != want {

@@ -222,6 +222,7 @@ type probeState struct {
 	probe   sensors.Probe      // only its ID until it is found
 	found   bool               // the sampler has told of it
 	latest  incubation.Reading // corrected
+	trusted heard
 	fault   sensors.Cause
 	faults  map[sensors.Cause]uint64
 	seen    time.Time // first seen: silence is counted from here

@@ -96,7 +96,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 		w.keeps, w.lately = keeps, difference{}
 	}
 	w.learns = false
-	if p.Celsius == nil {
+	if p.Celsius == nil || p.Doubt.Broken() {
 		return
 	}
 	var outer *incubation.Celsius
@@ -123,7 +123,10 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (aler
 		return o, false
 	}
 	o.Value = m.valueFor(r, p, w)
-	o.Known = o.Value != nil
+	o.Known = o.Value != nil && !held(r, p, l, *o.Value)
+	if o.Began = p.came; kills(r) && hotter(p) {
+		o.Began = p.hot
+	}
 	switch r.Code {
 	case "too-cool":
 		o.Steady = p.Celsius != nil && !w.falling(float64(*p.Celsius))
@@ -142,6 +145,8 @@ func (m *Monitor) valueFor(r alerts.Rule, p PlaceNow, w *placeWatch) *float64 {
 	switch {
 	case r.Unit == "ratio":
 		return plain(p.Humidity)
+	case kills(r) && hotter(p):
+		return plain(p.Hottest)
 	case p.Celsius == nil:
 		return nil
 	case r.Code == offSetpoint:

@@ -60,7 +60,8 @@ func (m *Monitor) probesNow(now time.Time) []ProbeNow {
 		}
 		n := ProbeNow{
 			Probe: p.probe, Latest: p.latest, Stale: p.stale(now), Fault: p.fault,
-			Faults: maps.Clone(p.faults),
+			Faults: maps.Clone(p.faults), believed: p.trusted.believed, before: p.trusted.before,
+			came: p.trusted.came,
 		}
 		if placed {
 			n.Place, n.Position = at.Stay.Place, at.Position
@@ -72,9 +73,9 @@ func (m *Monitor) probesNow(now time.Time) []ProbeNow {
 
 // staleAfter is how old the newest reading may be: five of the probe's own
 // intervals, at least five minutes.
-func (p *probeState) staleAfter() time.Duration {
-	return max(5*p.probe.Interval, 5*time.Minute)
-}
+func (p *probeState) staleAfter() time.Duration { return staleAfter(p.probe.Interval) }
+
+func staleAfter(interval time.Duration) time.Duration { return max(5*interval, 5*time.Minute) }
 
 func (p *probeState) stale(now time.Time) bool {
 	last := p.latest.Time
@@ -84,9 +85,11 @@ func (p *probeState) stale(now time.Time) bool {
 	return now.Sub(last) > p.staleAfter()
 }
 
-// fresh is the reading as it may be shown as now.
+// fresh is the reading as it may be taken for now: a spike is waited out.
 func (p ProbeNow) fresh() (incubation.Reading, bool) {
-	return p.Latest, !p.Stale && !p.Latest.Time.IsZero()
+	r := p.believed
+	old := p.Latest.Time.Sub(r.Time) > staleAfter(p.Interval)
+	return r, !p.Stale && !r.Time.IsZero() && !old
 }
 
 // grade gives each place the severity of the worst alert about it.
@@ -142,36 +145,7 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
 		Setpoint: m.book.SetpointAt(place.ID, now),
 	}
-	var celsius, humidity mean
-	for _, p := range probes {
-		if p.Place != place.ID {
-			continue
-		}
-		n.Probes = append(n.Probes, p.ID)
-		if p.Latest.Time.After(n.Read) {
-			n.Read = p.Latest.Time
-		}
-		if r, ok := p.fresh(); ok {
-			if r.Has&incubation.Temperature != 0 {
-				celsius.add(float64(r.Celsius))
-				if n.Warmest == nil || r.Celsius > *n.Warmest {
-					n.Warmest = ptr(r.Celsius)
-				}
-				if n.Coolest == nil || r.Celsius < *n.Coolest {
-					n.Coolest = ptr(r.Celsius)
-				}
-			}
-			if r.Has&incubation.RelativeHumidity != 0 {
-				humidity.add(float64(r.Humidity))
-			}
-		}
-	}
-	if v, ok := celsius.value(); ok {
-		n.Celsius = ptr(incubation.Celsius(v))
-	}
-	if v, ok := humidity.value(); ok {
-		n.Humidity = ptr(incubation.Humidity(v))
-	}
+	n.gather(probes)
 	n.Mains = m.mainsAt(place.ID, now)
 	if opened, lately := m.doorOpened(place.ID, now); lately {
 		n.Opened = opened

@@ -42,8 +42,12 @@ type ProbeNow struct {
 	Latest incubation.Reading
 	Stale  bool
 	// Fault is why the newest try gave no value; "" if it gave one.
-	Fault  sensors.Cause
-	Faults map[sensors.Cause]uint64 // since start
+	Fault sensors.Cause
+	// believed is the newest reading that is no spike, before the one before
+	// Latest; came when a step began that Latest confirmed.
+	believed, before incubation.Reading
+	came             time.Time
+	Faults           map[sensors.Cause]uint64 // since start
 }
 
 // A PlaceNow is a place at the last tick.
@@ -55,9 +59,17 @@ type PlaceNow struct {
 	Celsius *incubation.Celsius // mean of its fresh probes; nil: none is fresh
 	// Warmest and Coolest of its fresh probes: what limits are judged by.
 	Warmest, Coolest *incubation.Celsius
-	Humidity         *incubation.Humidity
-	Read             time.Time           // of the newest value behind it; zero: never
-	Setpoint         *incubation.Celsius // its own or its incubator's; nil: none is known
+	// Hottest is what two readings in a row of one of its probes were at least,
+	// whatever their quality: doubt never hides heat that kills.
+	Hottest *incubation.Celsius
+	hot     time.Time // of the first of the two
+	// Doubt is broken where no probe that measures the place is fresh: then
+	// Celsius is what the others say.
+	Doubt    incubation.Quality
+	came     time.Time // when a step began that a reading of this tick confirmed
+	Humidity *incubation.Humidity
+	Read     time.Time           // of the newest value behind it; zero: never
+	Setpoint *incubation.Celsius // its own or its incubator's; nil: none is known
 	// Low and High are the temperature limits at which an alert would be
 	// raised, nil where there is none.
 	Low, High   *incubation.Celsius

@@ -99,9 +99,14 @@ func (m *Monitor) take(outcomes []sensors.Outcome, at Instant) {
 		r := o.Reading
 		r.Probe = o.Probe
 		m.clock.stamp(&r, o.Time, at)
+		if fault := p.doubt(&r); fault != nil {
+			p.fault = fault.Cause
+			p.faults[fault.Cause]++
+			continue
+		}
 		p.fault = ""
 		if !m.clock.trusted {
-			p.latest = correct(m.book, r)
+			p.hear(correct(m.book, r))
 			untimed = append(untimed, m.clock.untimed(r, at))
 			continue
 		}
@@ -114,7 +119,7 @@ func (m *Monitor) take(outcomes []sensors.Outcome, at Instant) {
 // notice takes a corrected reading into the probe's state and its blocks.
 func (m *Monitor) notice(p *probeState, r incubation.Reading) {
 	if !r.Time.Before(p.latest.Time) {
-		p.latest = r
+		p.hear(r)
 	}
 	if r.Has&incubation.Temperature == 0 || m.quiet {
 		return
@@ -150,6 +155,7 @@ func (m *Monitor) move(shift time.Duration) {
 		if !p.latest.Time.IsZero() {
 			p.latest.Time = p.latest.Time.Add(shift)
 		}
+		p.trusted.shift(shift)
 		p.aligner = m.aligner()
 	}
 	for _, c := range m.contacts {
