@@ -39,7 +39,8 @@ func Handler(snapshot func() *monitor.Snapshot) http.Handler {
 type Collector struct {
 	snapshot func() *monitor.Snapshot
 
-	temperature, humidity, lastReading, faults    *prometheus.Desc
+	temperature, humidity, lastReading            *prometheus.Desc
+	doubtful, faults                              *prometheus.Desc
 	alertActive, outboxPending, tickDuration      *prometheus.Desc
 	eggDevelopment, eggMaleProbability, eggLikely *prometheus.Desc
 }
@@ -59,6 +60,9 @@ func NewCollector(snapshot func() *monitor.Snapshot) *Collector {
 			"Newest relative humidity, 0 to 1; absent while the probe is stale.", "probe", "place"),
 		lastReading: describe("probe_last_reading_timestamp_seconds",
 			"Time of the newest believable reading; absent if there was none.", "probe", "place"),
+		doubtful: describe("probe_doubtful",
+			"1 while the newest temperature is in doubt, with why; absent otherwise.",
+			"probe", "place", "quality"),
 		faults: describe("probe_faults_total",
 			"Tries that gave no believable value, since the start.", "probe", "cause"),
 		alertActive: describe("alert_active",
@@ -79,7 +83,7 @@ func NewCollector(snapshot func() *monitor.Snapshot) *Collector {
 // Describe names the metrics.
 func (c *Collector) Describe(ch chan<- *prometheus.Desc) {
 	for _, d := range []*prometheus.Desc{
-		c.temperature, c.humidity, c.lastReading, c.faults, c.alertActive, c.outboxPending,
+		c.temperature, c.humidity, c.lastReading, c.doubtful, c.faults, c.alertActive, c.outboxPending,
 		c.tickDuration, c.eggDevelopment, c.eggMaleProbability, c.eggLikely,
 	} {
 		ch <- d
@@ -117,6 +121,9 @@ func (c *Collector) probe(t teller, p monitor.ProbeNow) {
 		t.gauge(c.lastReading, unix(p.Latest.Time), p.ID, p.Place)
 		if !p.Stale && p.Latest.Has&incubation.Temperature != 0 {
 			t.gauge(c.temperature, float64(p.Latest.Celsius), p.ID, p.Place)
+		}
+		if q := p.Latest.Quality; !p.Stale && q.Doubtful() {
+			t.gauge(c.doubtful, 1, p.ID, p.Place, q.String())
 		}
 		if !p.Stale && p.Latest.Has&incubation.RelativeHumidity != 0 {
 			t.gauge(c.humidity, float64(p.Latest.Humidity), p.ID, p.Place)

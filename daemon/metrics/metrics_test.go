@@ -44,6 +44,8 @@ func alert(rule string, phase alerts.Phase) alerts.State {
 
 func room() *monitor.Snapshot {
 	stale := probe("dead", 28)
+	frozen := probe("w1-28-0316a2797cff", 28.1)
+	frozen.Latest.Quality = incubation.Frozen
 	stale.Stale = true
 	shelved := alert("dry-air", alerts.Active)
 	shelved.ShelvedUntil = noon.Add(time.Hour)
@@ -54,7 +56,7 @@ func room() *monitor.Snapshot {
 	return &monitor.Snapshot{
 		Site: "cellar", Time: noon, Tick: 1, Took: 4 * time.Millisecond,
 		Probes: []monitor.ProbeNow{
-			probe("i2c-1-44", 28.4), stale, {Probe: sensors.Probe{ID: "mute"}, Stale: true},
+			probe("i2c-1-44", 28.4), frozen, stale, {Probe: sensors.Probe{ID: "mute"}, Stale: true},
 		},
 		Alerts: []alerts.State{
 			alert("too-warm", alerts.Active), alert("stale", alerts.InOffDelay),
@@ -126,6 +128,15 @@ func TestAbsent(t *testing.T) {
 			"a quantity that the newest reading lacks",
 			func(s *monitor.Snapshot) { s.Probes[0].Latest.Has = incubation.Temperature },
 			`clutchd_probe_humidity_ratio{`,
+		},
+		{
+			"the doubt about a value that is not told",
+			func(s *monitor.Snapshot) { s.Probes[1].Stale = true },
+			`clutchd_probe_doubtful{`,
+		},
+		{
+			"a doubt that is none", func(s *monitor.Snapshot) { s.Probes[1].Latest.Quality = incubation.Saturated },
+			`clutchd_probe_doubtful{`,
 		},
 		{
 			"a shelved alert",

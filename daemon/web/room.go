@@ -46,6 +46,7 @@ type rangeMark struct {
 
 type probeLine struct {
 	ID, Model, Source, Value, Age, Place, Position, Fault string
+	Says                                                  string // of its quality
 	State                                                 state
 }
 
@@ -188,8 +189,8 @@ func (v *visit) probeLine(p monitor.ProbeNow) probeLine {
 		l.State = must
 	case !fresh:
 		l.State = state{"warning", "no fresh reading"}
-	case p.Latest.Quality != incubation.Good:
-		l.State = state{"quiet", p.Latest.Quality.String()}
+	default:
+		l.State, l.Says = qualityState(p.Latest.Quality), qualitySays(p.Latest.Quality)
 	}
 	return l
 }
@@ -205,6 +206,9 @@ func structure(snap *monitor.Snapshot) string {
 	}
 	for _, p := range snap.Probes {
 		put(p.ID, p.Place)
+		if q := p.Latest.Quality; q.Doubtful() && q != incubation.Spiked { // gone before a page is there
+			put(q.String())
+		}
 	}
 	for _, a := range snap.Alerts {
 		put(a.Alert, a.Occurrence, string(a.Phase), fmt.Sprint(a.Acknowledged.IsZero(),
