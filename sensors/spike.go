@@ -51,6 +51,7 @@ type hampel struct {
 // A finding is what a hampel makes of a value.
 type finding struct {
 	spike   bool
+	lone    int           // so many before it were spikes: it bears none of them out
 	stepped bool          // it was a step: what was odd until now is believed
 	from    float64       // °C: where it stepped from
 	first   float64       // °C: what came then
@@ -68,8 +69,9 @@ func (h *hampel) see(x float64, since time.Duration, resolution float64) finding
 	centre, last := median(h.window), h.window[len(h.window)-1]
 	least := max(spikeLeast, spikeSteps*resolution) + spikePerHour*h.apart.Hours()
 	if math.Abs(x-last) <= least || math.Abs(x-centre) <= max(h.spread(centre), least) {
+		lone := len(h.odd)
 		h.believe(x)
-		return finding{}
+		return finding{lone: lone}
 	}
 	if len(h.odd) == 0 {
 		h.odd, h.took = append(h.odd, x), h.apart

@@ -67,7 +67,7 @@ func (s *Stream) Judge(p Probe, r incubation.Reading) (incubation.Quality, *Faul
 		q = incubation.Frozen
 	}
 	s.confirm(r.Time, found)
-	s.recent.see(q, since, p.Interval)
+	s.recent.see(found.lone, since, p.Interval)
 	if q == incubation.Good {
 		q = r.Quality
 	}
@@ -90,8 +90,9 @@ func (s *Stream) confirm(now time.Time, f finding) {
 // confirmed none: what was held back until now has lasted since then.
 func (s *Stream) Came() time.Time { return s.came }
 
-// Spikes is how many of the newest readings were spikes: a count that fades,
-// over an hour or two dozen readings, whichever is longer.
+// Spikes is how many of the newest readings were borne out by none after them:
+// a count that halves in an hour or two dozen readings, whichever is longer.
+// What turned out to be a step does not count.
 func (s *Stream) Spikes() float64 { return s.recent.spikes }
 
 // Rest is since when the value has not moved; zero: it has, or is not known to
@@ -137,9 +138,6 @@ func (s *Stream) damp(r incubation.Reading) {
 // A tally counts spikes, and lets them fade.
 type tally struct{ spikes float64 }
 
-func (t *tally) see(q incubation.Quality, since, interval time.Duration) {
-	t.spikes *= fade(since, max(time.Hour, 24*interval))
-	if q == incubation.Spiked {
-		t.spikes++
-	}
+func (t *tally) see(lone int, since, interval time.Duration) {
+	t.spikes = t.spikes*fade(since, max(time.Hour, 24*interval)) + float64(lone)
 }
