@@ -44,8 +44,8 @@ func alert(rule string, phase alerts.Phase) alerts.State {
 
 func room() *monitor.Snapshot {
 	stale := probe("dead", 28)
-	frozen := probe("w1-28-0316a2797cff", 28.1)
-	frozen.Latest.Quality = incubation.Frozen
+	drifting := probe("i2c-1-44", 28.4)
+	drifting.Latest.Quality = incubation.Drifting
 	stale.Stale = true
 	shelved := alert("dry-air", alerts.Active)
 	shelved.ShelvedUntil = noon.Add(time.Hour)
@@ -56,7 +56,7 @@ func room() *monitor.Snapshot {
 	return &monitor.Snapshot{
 		Site: "cellar", Time: noon, Tick: 1, Took: 4 * time.Millisecond,
 		Probes: []monitor.ProbeNow{
-			probe("i2c-1-44", 28.4), frozen, stale, {Probe: sensors.Probe{ID: "mute"}, Stale: true},
+			drifting, stale, {Probe: sensors.Probe{ID: "mute"}, Stale: true},
 		},
 		Alerts: []alerts.State{
 			alert("too-warm", alerts.Active), alert("stale", alerts.InOffDelay),
@@ -131,11 +131,11 @@ func TestAbsent(t *testing.T) {
 		},
 		{
 			"the doubt about a value that is not told",
-			func(s *monitor.Snapshot) { s.Probes[1].Stale = true },
+			func(s *monitor.Snapshot) { s.Probes[0].Stale = true },
 			`clutchd_probe_doubtful{`,
 		},
 		{
-			"a doubt that is none", func(s *monitor.Snapshot) { s.Probes[1].Latest.Quality = incubation.Saturated },
+			"a doubt that is none", func(s *monitor.Snapshot) { s.Probes[0].Latest.Quality = incubation.Saturated },
 			`clutchd_probe_doubtful{`,
 		},
 		{
