@@ -45,10 +45,16 @@ type Shelving struct {
 	Occurrence string
 	For        time.Duration // above zero, at most MaxShelf
 	By         string
+	Why        string // may be empty
 }
 
+// sameTap is how long after it a shelving that comes again counts as the same:
+// a second tap, or a command that a broker delivered twice. Judgement.
+const sameTap = 5 * time.Minute
+
 // Shelve hides an active alert's occurrence for a time. It goes on being
-// judged; a new occurrence, a greater severity or the end takes it off.
+// judged; a new occurrence, a greater severity or the end takes it off. The
+// same again within a few minutes changes nothing.
 func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
 	var refused error
 	switch {
@@ -62,8 +68,25 @@ func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
 	if refused != nil {
 		return s, ReasonStill, fmt.Errorf("shelve %s: %w", s.Alert, refused)
 	}
-	s.ShelvedUntil, s.ShelvedBy = now.Round(0).UTC().Add(v.For), plain(v.By)
+	until := now.Round(0).UTC().Add(v.For)
+	if more := until.Sub(s.ShelvedUntil); s.ShelvedBy == plain(v.By) && more >= 0 && more < sameTap {
+		return s, ReasonStill, nil
+	}
+	s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = until, plain(v.By), plain(v.Why)
 	return s, ReasonShelved, nil
+}
+
+// Unshelve takes an occurrence off the shelf before its time there is over.
+// One that is not on it stays as it is.
+func Unshelve(s State, occurrence string) (State, Reason, error) {
+	if !s.open(occurrence) {
+		return s, ReasonStill, fmt.Errorf("take %s off the shelf: %w", s.Alert, ErrOccurrence)
+	}
+	if s.ShelvedUntil.IsZero() {
+		return s, ReasonStill, nil
+	}
+	s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = time.Time{}, "", ""
+	return s, ReasonUnshelved, nil
 }
 
 // Withdraw ends an alert that no longer applies: a place out of use, a probe

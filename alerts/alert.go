@@ -77,6 +77,7 @@ type State struct {
 	AcknowledgedBy string    `json:"acknowledged_by,omitempty"`
 	ShelvedUntil   time.Time `json:"shelved_until"` // zero: not shelved
 	ShelvedBy      string    `json:"shelved_by,omitempty"`
+	ShelvedWhy     string    `json:"shelved_why,omitempty"`
 	Latched        bool      `json:"latched,omitempty"` // stays active until acknowledged
 
 	// Paused is since when there has been no believable value; zero: there is

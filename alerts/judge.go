@@ -232,7 +232,7 @@ func (s State) regrade(m moment) (State, Reason) {
 		s.Severity = severity
 		return s, ReasonEased
 	case !s.ShelvedUntil.IsZero() && !m.now.Before(s.ShelvedUntil):
-		s.ShelvedUntil, s.ShelvedBy = time.Time{}, ""
+		s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = time.Time{}, "", ""
 		return s, ReasonUnshelved
 	}
 	return s, ReasonStill

@@ -16,7 +16,7 @@ const (
 	ReasonUnlatched       Reason = "unlatched"         // a latched alert was acknowledged: it ends
 	ReasonAcknowledged    Reason = "acknowledged"
 	ReasonShelved         Reason = "shelved"
-	ReasonUnshelved       Reason = "unshelved" // off the shelf by time, still active
+	ReasonUnshelved       Reason = "unshelved" // off the shelf, by time or by someone, still active
 	ReasonEscalated       Reason = "escalated" // more severe than it was
 	ReasonEased           Reason = "eased"     // less severe than it was
 	ReasonWithdrawn       Reason = "withdrawn" // its subject is gone

@@ -7,12 +7,12 @@ import (
 )
 
 // A Change is anything that a person or another program does to the room. One
-// of its fields is set. It goes through Monitor.Do, which checks it, makes it
-// durable and then makes it true, one at a time and never during a tick.
+// of its fields is set. It goes through Monitor.Do.
 type Change struct {
 	Entry       *book.Entry
 	Acknowledge *Acknowledge
 	Shelve      *Shelve
+	Unshelve    *Unshelve
 	ClockOffer  *ClockOffer
 }
 
@@ -21,14 +21,25 @@ type Acknowledge struct {
 	Alert      string
 	Occurrence string // must be the alert's present one
 	By         string
+	Why        string // may be empty
 }
 
-// Shelve hides an alert's occurrence for a time.
+// Shelve hides an alert's occurrence for a time, a week at most.
 type Shelve struct {
 	Alert      string
-	Occurrence string
-	For        time.Duration // at most a week
+	Occurrence string        // must be the alert's present one
+	Until      time.Time     // when the shelf ends; zero: after For
+	For        time.Duration // not looked at if Until is set
 	By         string
+	Why        string // may be empty
+}
+
+// Unshelve takes an alert's occurrence off the shelf before its time.
+type Unshelve struct {
+	Alert      string
+	Occurrence string // must be the alert's present one
+	By         string
+	Why        string // may be empty
 }
 
 // ClockOffer is the time a phone that opened a page believes it is. It is
@@ -40,6 +51,8 @@ type ClockOffer struct {
 
 // Done is what Do made of a change.
 type Done struct {
-	Entry     book.Entry // as entered, with Seq and Made; the earlier one for a repeated Request
-	Duplicate bool       // the same request was entered before
+	// Entry is what was written, with Seq and Made; the earlier one for a
+	// repeated Request, the zero one where nothing was.
+	Entry     book.Entry
+	Duplicate bool // the same was done before: nothing changed
 }

@@ -24,28 +24,21 @@ func (r *Refusal) Error() string { return r.Text }
 // that it is not kept.
 const doDeadline = 10 * time.Second
 
-// Do makes one change: it checks it, makes it durable and then makes it true.
-// Changes are made one at a time and never during a tick; while one waits for
-// the disk the tick goes on. It returns a *Refusal for a change that makes no
-// sense, another error when it could not be kept.
+// Do makes one change. An entry is checked, made durable and then made true,
+// one at a time; while one waits for the disk the tick goes on. What a person
+// does about an alert is true at once and durable as soon as the disk takes
+// it: see perform. It returns a *Refusal for a change that makes no sense,
+// another error when an entry could not be kept.
 func (m *Monitor) Do(ctx context.Context, c Change) (Done, error) {
-	m.door.Lock()
-	defer m.door.Unlock()
-	ctx, cancel := context.WithTimeout(ctx, doDeadline)
-	defer cancel()
 	switch {
 	case c.Entry != nil:
 		return m.enter(ctx, *c.Entry)
 	case c.Acknowledge != nil:
-		a := *c.Acknowledge
-		return Done{}, m.alter(a.Alert, func(s alerts.State, now time.Time) (alerts.State, alerts.Reason, error) {
-			return alerts.Acknowledge(s, a.Occurrence, a.By, now)
-		})
+		return m.perform(c.Acknowledge.deed())
 	case c.Shelve != nil:
-		v := *c.Shelve
-		return Done{}, m.alter(v.Alert, func(s alerts.State, now time.Time) (alerts.State, alerts.Reason, error) {
-			return alerts.Shelve(s, alerts.Shelving{Occurrence: v.Occurrence, For: v.For, By: v.By}, now)
-		})
+		return m.perform(c.Shelve.deed())
+	case c.Unshelve != nil:
+		return m.perform(c.Unshelve.deed())
 	case c.ClockOffer != nil:
 		return Done{}, m.takeClock(*c.ClockOffer)
 	}
@@ -54,6 +47,10 @@ func (m *Monitor) Do(ctx context.Context, c Change) (Done, error) {
 
 // enter writes an entry into the book.
 func (m *Monitor) enter(ctx context.Context, e book.Entry) (Done, error) {
+	m.door.Lock()
+	defer m.door.Unlock()
+	ctx, cancel := context.WithTimeout(ctx, doDeadline)
+	defer cancel()
 	e, done, err := m.admit(e)
 	if err != nil || done.Duplicate {
 		return done, err
@@ -74,6 +71,10 @@ func (m *Monitor) admit(e book.Entry) (book.Entry, Done, error) {
 			return e, Done{}, &Refusal{Text: "this is being written down: the disk is slow, wait for it"}
 		}
 		return e, Done{Entry: m.entries[i], Duplicate: true}, nil
+	}
+	if book.OfAlert(e.Kind) {
+		return e, Done{}, &Refusal{Field: "kind", Text: "acknowledge or shelve the alert itself: the book " +
+			"then says so"}
 	}
 	if !m.clock.trusted {
 		return e, Done{}, &Refusal{Field: "at", Text: "the clock is not set yet, so this would be written down " +
@@ -126,28 +127,8 @@ func (m *Monitor) learn(e book.Entry, kept bool) {
 		delete(m.requests, e.Request)
 		return
 	}
-	m.entries = append(m.entries, e)
-	before := m.book
-	m.book = book.Fold(m.entries)
-	m.reconcile(before, m.book)
+	m.insert(e)
 	m.republish()
-}
-
-// alter changes one alert's state by a person's word.
-func (m *Monitor) alter(id string, change func(alerts.State, time.Time) (alerts.State, alerts.Reason, error)) error {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	s, ok := m.states[id]
-	if !ok {
-		return &Refusal{Field: "alert", Text: fmt.Sprintf("there is no alert %q now", id)}
-	}
-	after, reason, err := change(s, m.clock.now)
-	if err != nil {
-		return refuse(err)
-	}
-	m.settleAlert(after, reason)
-	m.republish()
-	return nil
 }
 
 func (m *Monitor) takeClock(o ClockOffer) error {

@@ -58,7 +58,7 @@ type Monitor struct {
 	zone   *time.Location
 	rules  []alerts.Rule
 	commit *committer
-	door   sync.Mutex // one change at a time; held while its write runs, mu is not
+	door   sync.Mutex // one entry at a time; held while its write runs, mu is not
 	snap   atomic.Pointer[Snapshot]
 	change atomic.Pointer[chan struct{}] // closed when a new snapshot stands
 
@@ -70,6 +70,7 @@ type Monitor struct {
 	quiet    bool
 	entries  []book.Entry
 	requests map[string]uint64 // request id -> seq
+	undated  []book.Entry      // made while the clock was not set: see date
 	book     *book.State
 
 	probes   map[string]*probeState

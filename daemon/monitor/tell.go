@@ -4,11 +4,13 @@ import (
 	"strconv"
 
 	"clutchd/alerts"
+	"clutchd/incubation/book"
 )
 
 // settleAlert keeps an alert's new state and tells of the change if its reason
-// is one that tells.
-func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason) {
+// is one that tells. Entries are what the book says of the change: they are
+// stored with it.
+func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason, entries ...book.Entry) {
 	_, had := m.states[s.Alert]
 	over := s.Phase == alerts.Normal && s.ShelvedUntil.IsZero()
 	if over {
@@ -29,7 +31,7 @@ func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason) {
 		c.Notices = []alerts.Notice{alerts.NewNotice(m.takeID(), s, reason, m.clock.now)}
 		m.opt.Poster.Post(c.Notices...)
 	}
-	m.commit.told(nil, c)
+	m.commit.told(entries, c)
 }
 
 func (m *Monitor) newOccurrence() string { return "o" + strconv.FormatUint(m.takeID(), 36) }

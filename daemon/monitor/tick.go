@@ -138,6 +138,7 @@ func (m *Monitor) trust(shift time.Duration, at Instant) {
 		m.move(shift)
 		m.opt.Log.Info("clock set", "was", now.Add(-shift), "now", now)
 	}
+	m.date(shift)
 	m.findAway(now)
 	booted := m.clock.booted(at)
 	m.commit.flushDue()

@@ -17,15 +17,19 @@ import (
 const (
 	Acknowledge = "acknowledge"
 	Shelve      = "shelve"
+	Unshelve    = "unshelve"
 )
 
 // A Command is the payload of clutchd/<site>/command/alert/<alert>. It names
-// an occurrence, so that one that comes late or twice does no harm.
+// an occurrence, so that one that comes late or twice does no harm; a shelving
+// until a time also ends when it was meant to, however late it comes.
 type Command struct {
-	Do         string `json:"do"`
-	Occurrence string `json:"occurrence"`
-	For        Period `json:"for,omitzero"` // of shelving, only
-	By         string `json:"by,omitempty"` // who asks; "": not told
+	Do         string    `json:"do"`
+	Occurrence string    `json:"occurrence"`
+	For        Period    `json:"for,omitzero"`   // of shelving: how long, or
+	Until      time.Time `json:"until,omitzero"` // of shelving: until when
+	By         string    `json:"by,omitempty"`   // who asks; "": not told
+	Why        string    `json:"why,omitempty"`  // for the book
 }
 
 // A Period is a duration, written as in "1h30m".
@@ -46,7 +50,7 @@ func (p *Period) UnmarshalText(text []byte) error {
 
 const (
 	maxCommand = 4 << 10 // bytes
-	maxWord    = 200     // bytes of a name
+	maxWord    = 200     // bytes of a name or a reason
 	// longestShelf is the longest that an alert may be shelved for.
 	longestShelf = 7 * 24 * time.Hour
 )
@@ -65,6 +69,7 @@ func ParseCommand(payload []byte) (Command, error) {
 	if _, err := decoder.Token(); !errors.Is(err, io.EOF) {
 		return Command{}, errors.New("command: more follows after the JSON object")
 	}
+	c.Until = c.Until.UTC()
 	if err := c.check(); err != nil {
 		return Command{}, fmt.Errorf("command: %w", err)
 	}
@@ -73,17 +78,31 @@ func ParseCommand(payload []byte) (Command, error) {
 
 func (c Command) check() error {
 	switch {
-	case c.Do != Acknowledge && c.Do != Shelve:
-		return fmt.Errorf("do %.40q: need %q or %q", c.Do, Acknowledge, Shelve)
+	case c.Do != Acknowledge && c.Do != Shelve && c.Do != Unshelve:
+		return fmt.Errorf("do %.40q: need %q, %q or %q", c.Do, Acknowledge, Shelve, Unshelve)
 	case c.Occurrence == "":
 		return errors.New("occurrence is missing: copy it from the alert")
-	case !word(c.Occurrence), !word(c.By):
-		return errors.New("occurrence or by is too long or not plain text")
-	case c.Do == Acknowledge && c.For != 0:
-		return errors.New("for belongs to shelve")
-	case c.Do == Shelve && (c.For <= 0 || time.Duration(c.For) > longestShelf):
+	case !word(c.Occurrence), !word(c.By), !word(c.Why):
+		return errors.New("occurrence, by or why is too long or not plain text")
+	case c.Do != Shelve && (c.For != 0 || !c.Until.IsZero()):
+		return errors.New("for and until belong to shelve")
+	case c.Do == Shelve:
+		return c.checkShelf()
+	}
+	return nil
+}
+
+// checkShelf looks at how long to shelve. Whether a time to shelve until is
+// near enough the room's clock says.
+func (c Command) checkShelf() error {
+	switch y := c.Until.Year(); {
+	case c.For != 0 && !c.Until.IsZero():
+		return errors.New("for or until, not both")
+	case c.Until.IsZero() && (c.For <= 0 || time.Duration(c.For) > longestShelf):
 		return fmt.Errorf("for %s: need more than nothing and at most %s",
 			time.Duration(c.For), longestShelf)
+	case !c.Until.IsZero() && (y < 2024 || y > 2200):
+		return fmt.Errorf("until is in the year %d", y)
 	}
 	return nil
 }
@@ -102,12 +121,18 @@ func (c Command) Change(alert string) monitor.Change {
 	if by == "" {
 		by = "MQTT"
 	}
-	if c.Do == Shelve {
+	switch c.Do {
+	case Shelve:
 		return monitor.Change{Shelve: &monitor.Shelve{
-			Alert: alert, Occurrence: c.Occurrence, For: time.Duration(c.For), By: by,
+			Alert: alert, Occurrence: c.Occurrence, For: time.Duration(c.For), Until: c.Until,
+			By: by, Why: c.Why,
+		}}
+	case Unshelve:
+		return monitor.Change{Unshelve: &monitor.Unshelve{
+			Alert: alert, Occurrence: c.Occurrence, By: by, Why: c.Why,
 		}}
 	}
 	return monitor.Change{Acknowledge: &monitor.Acknowledge{
-		Alert: alert, Occurrence: c.Occurrence, By: by,
+		Alert: alert, Occurrence: c.Occurrence, By: by, Why: c.Why,
 	}}
 }

@@ -40,10 +40,46 @@ func TestParseCommand(t *testing.T) {
 			}},
 		},
 		{
+			sentence: "shelving may have an end instead, and a reason",
+			payload: `{"do":"shelve","occurrence":"o-17","until":"2026-05-04T07:00:00+02:00",` +
+				`"why":"new lamp"}`,
+			want: monitor.Change{Shelve: &monitor.Shelve{
+				Alert: "a", Occurrence: "o-17", Until: time.Date(2026, 5, 4, 5, 0, 0, 0, time.UTC),
+				By: "MQTT", Why: "new lamp",
+			}},
+		},
+		{
+			sentence: "it comes off the shelf before its time",
+			payload:  `{"do":"unshelve","occurrence":"o-17","by":"Ada","why":"done"}`,
+			want: monitor.Change{Unshelve: &monitor.Unshelve{
+				Alert: "a", Occurrence: "o-17", By: "Ada", Why: "done",
+			}},
+		},
+		{
+			sentence: "two ends are one too many", refused: "not both",
+			payload: `{"do":"shelve","occurrence":"o-17","for":"1h","until":"2026-05-04T07:00:00Z"}`,
+		},
+		{
+			sentence: "an end is a date and time", refused: "command",
+			payload: `{"do":"shelve","occurrence":"o-17","until":"morning"}`,
+		},
+		{
+			sentence: "an end in another age is a slip", refused: "year",
+			payload: `{"do":"shelve","occurrence":"o-17","until":"1970-01-01T07:00:00Z"}`,
+		},
+		{
+			sentence: "off the shelf has no end", refused: "shelve",
+			payload: `{"do":"unshelve","occurrence":"o-17","until":"2026-05-04T07:00:00Z"}`,
+		},
+		{
+			sentence: "a reason is one line", refused: "plain text",
+			payload: `{"do":"acknowledge","occurrence":"o-17","why":"a\nb"}`,
+		},
+		{
 			sentence: "without an occurrence it could hit a later alert",
 			payload:  `{"do":"acknowledge"}`, refused: "occurrence",
 		},
-		{sentence: "there are two deeds", payload: `{"do":"silence","occurrence":"o-17"}`, refused: "do"},
+		{sentence: "there are three deeds", payload: `{"do":"silence","occurrence":"o-17"}`, refused: "do"},
 		{
 			sentence: "a misspelt key is told, not ignored",
 			payload:  `{"do":"shelve","occurrence":"o-17","fro":"1h"}`, refused: "fro",
@@ -117,6 +153,8 @@ func FuzzParseCommand(f *testing.F) {
 	f.Add([]byte(`{"do":"acknowledge","occurrence":"o-17","by":"Ada"}`))
 	f.Add([]byte(`{"do":"shelve","occurrence":"o-17","for":"1h30m0.5s"}`))
 	f.Add([]byte(`{"do":"shelve","occurrence":"","for":"-1h"}`))
+	f.Add([]byte(`{"do":"shelve","occurrence":"o","until":"2026-05-04T07:00:00+05:45","why":"x"}`))
+	f.Add([]byte(`{"do":"unshelve","occurrence":"o"}`))
 	f.Add([]byte(`null`))
 	f.Fuzz(func(t *testing.T, payload []byte) {
 		c, err := mqtt.ParseCommand(payload)
@@ -135,10 +173,16 @@ func FuzzParseCommand(f *testing.F) {
 			t.Fatalf("%s became %+v, %v", text, again, err)
 		}
 		change := c.Change("a")
-		if (change.Acknowledge == nil) == (change.Shelve == nil) {
+		asked := 0
+		for _, is := range []bool{change.Acknowledge != nil, change.Shelve != nil, change.Unshelve != nil} {
+			if is {
+				asked++
+			}
+		}
+		if asked != 1 {
 			t.Fatalf("%s asks for %+v", text, change)
 		}
-		if s := change.Shelve; s != nil && (s.For <= 0 || s.For > 7*24*time.Hour) {
+		if s := change.Shelve; s != nil && s.Until.IsZero() && (s.For <= 0 || s.For > 7*24*time.Hour) {
 			t.Fatalf("%s shelves for %s", text, s.For)
 		}
 	})

@@ -97,6 +97,14 @@ func TestSchemas(t *testing.T) {
 			false,
 		},
 		{"an acknowledgement is a command", "command", `{"do":"acknowledge","occurrence":"o-17"}`, true},
+		{
+			"shelving until a time is one", "command",
+			`{"do":"shelve","occurrence":"o-17","until":"2026-05-04T12:00:00Z","why":"new lamp"}`, true,
+		},
+		{
+			"an acknowledgement has no end", "command",
+			`{"do":"acknowledge","occurrence":"o-17","for":"1h"}`, false,
+		},
 		{"shelving without a time is none", "command", `{"do":"shelve","occurrence":"o-17"}`, false},
 		{
 			"a clutch does not tell what-ifs", "clutch",

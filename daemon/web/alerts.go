@@ -86,7 +86,7 @@ func (v *visit) alertLine(a alerts.State) alertLine {
 		l.Acknowledged = "acknowledged " + w.moment(a.Acknowledged) + by(a.AcknowledgedBy)
 	}
 	if shelved(a, now) {
-		l.Shelved = "shelved until " + w.moment(a.ShelvedUntil) + by(a.ShelvedBy)
+		l.Shelved = because("shelved until "+w.moment(a.ShelvedUntil)+by(a.ShelvedBy), a.ShelvedWhy)
 	}
 	switch {
 	case !a.Told():
@@ -133,19 +133,7 @@ const who = "page"
 func (s *Server) acknowledgeForm(v *visit) error {
 	return v.change(monitor.Change{Acknowledge: &monitor.Acknowledge{
 		Alert:      v.r.PathValue("id"),
-		Occurrence: v.r.PostFormValue("occurrence"), By: who,
-	}})
-}
-
-func (s *Server) shelveForm(v *visit) error {
-	hours := map[string]time.Duration{"1": time.Hour, "8": 8 * time.Hour}
-	length, ok := hours[v.r.PostFormValue("hours")]
-	if !ok {
-		return v.showAlerts("Shelve it for 1 or 8 hours.", http.StatusUnprocessableEntity)
-	}
-	return v.change(monitor.Change{Shelve: &monitor.Shelve{
-		Alert:      v.r.PathValue("id"),
-		Occurrence: v.r.PostFormValue("occurrence"), For: length, By: who,
+		Occurrence: v.r.PostFormValue("occurrence"), By: who, Why: v.r.PostFormValue("why"),
 	}})
 }
 

@@ -243,6 +243,10 @@ func TestAPIRefusesWhatItDoesNotUnderstand(t *testing.T) {
 		{"an acknowledgement of nothing", "POST", "/api/alerts/too-warm.place.box-2/acknowledge", `{}`, 422, "occurrence"},
 		{"a shelf for ever", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","seconds":1e9}`, 422, "seconds"},
 		{"a shelf for no time", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81"}`, 422, "seconds"},
+		{"a shelf with two ends", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","seconds":60,"until":"2026-06-14T12:00:00Z"}`, 422, "until"},
+		{"a shelf into the past", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","until":"2026-06-13T12:00:00Z"}`, 422, "until"},
+		{"a shelf into the autumn", "POST", "/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","until":"2026-09-14T12:00:00Z"}`, 422, "until"},
+		{"nothing off the shelf", "POST", "/api/alerts/too-warm.place.box-2/unshelve", `{}`, 422, "occurrence"},
 		{"plans for an egg that is not here", "GET", "/api/eggs/none/plans", "", 404, ""},
 		{"a sex that is none", "GET", "/api/eggs/k3-b/plans?want=both", "", 422, "want"},
 		{"plans for an egg that has hatched", "GET", "/api/eggs/k1-a/plans?want=male", "", 422, "egg"},
@@ -283,6 +287,8 @@ func TestAPIChangesGoThroughTheDoor(t *testing.T) {
 			{"/api/entries", `{"request":"r-1","kind":"note","by":"script","data":{"text":"x"}}`, 200},
 			{"/api/alerts/too-warm.place.box-2/acknowledge", `{"occurrence":"o-81","by":"script"}`, 200},
 			{"/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","seconds":3600}`, 200},
+			{"/api/alerts/too-warm.place.box-2/shelve", `{"occurrence":"o-81","until":"2026-06-15T07:00:00+02:00","why":"new lamp"}`, 200},
+			{"/api/alerts/too-warm.place.box-2/unshelve", `{"occurrence":"o-81","by":"script","why":"done"}`, 200},
 			{"/api/clock", `{"now":"2026-06-14T10:40:00+02:00"}`, 200},
 		} {
 			if w := s.ask("POST", c.path, c.body); w.Code != c.code {
@@ -291,10 +297,17 @@ func TestAPIChangesGoThroughTheDoor(t *testing.T) {
 		}
 		want := []monitor.Change{
 			{Acknowledge: &monitor.Acknowledge{Alert: "too-warm.place.box-2", Occurrence: "o-81", By: "script"}},
-			{Shelve: &monitor.Shelve{Alert: "too-warm.place.box-2", Occurrence: "o-81", For: time.Hour}},
+			{Shelve: &monitor.Shelve{Alert: "too-warm.place.box-2", Occurrence: "o-81", For: time.Hour, By: "API"}},
+			{Shelve: &monitor.Shelve{
+				Alert: "too-warm.place.box-2", Occurrence: "o-81", By: "API", Why: "new lamp",
+				Until: time.Date(2026, 6, 15, 5, 0, 0, 0, time.UTC),
+			}},
+			{Unshelve: &monitor.Unshelve{
+				Alert: "too-warm.place.box-2", Occurrence: "o-81", By: "script", Why: "done",
+			}},
 			{ClockOffer: &monitor.ClockOffer{Now: time.Date(2026, 6, 14, 8, 40, 0, 0, time.UTC)}},
 		}
-		if len(s.door.made) != 4 {
+		if len(s.door.made) != 6 {
 			t.Fatalf("%d changes", len(s.door.made))
 		}
 		if diff := cmp.Diff(want, s.door.made[1:]); diff != "" {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"time"
 
@@ -24,6 +25,7 @@ type alertJSON struct {
 	AcknowledgedBy string          `json:"acknowledged_by,omitempty"`
 	ShelvedUntil   time.Time       `json:"shelved_until,omitzero"`
 	ShelvedBy      string          `json:"shelved_by,omitempty"`
+	ShelvedWhy     string          `json:"shelved_why,omitempty"`
 	Latched        bool            `json:"latched,omitempty"`
 	Value          *float64        `json:"value,omitempty"`
 	Limit          *float64        `json:"limit,omitempty"`
@@ -40,7 +42,8 @@ func (s *Server) apiAlerts(snap *monitor.Snapshot, _ *http.Request) (any, error)
 			Subject: a.Subject, Phase: a.Phase, Severity: a.Severity, Since: a.Since.UTC(),
 			Raised: a.Raised.UTC(), Ended: a.Ended.UTC(), Cleared: a.Cleared.UTC(),
 			Acknowledged: a.Acknowledged.UTC(), AcknowledgedBy: a.AcknowledgedBy,
-			ShelvedUntil: a.ShelvedUntil.UTC(), ShelvedBy: a.ShelvedBy, Latched: a.Latched,
+			ShelvedUntil: a.ShelvedUntil.UTC(), ShelvedBy: a.ShelvedBy,
+			ShelvedWhy: a.ShelvedWhy, Latched: a.Latched,
 			Value: a.Value, Limit: a.Limit, Unit: a.Unit, Eggs: some(a.Eggs), Text: a.Text,
 		})
 	}
@@ -52,7 +55,10 @@ func (s *Server) apiAlerts(snap *monitor.Snapshot, _ *http.Request) (any, error)
 type seenJSON struct {
 	Occurrence string `json:"occurrence"`
 	By         string `json:"by,omitempty"`
+	Why        string `json:"why,omitempty"`
 }
+
+func (b seenJSON) by() string { return cmp.Or(b.By, program) }
 
 func (s *Server) apiAcknowledge(snap *monitor.Snapshot, r *http.Request) (any, error) {
 	var b seenJSON
@@ -63,32 +69,7 @@ func (s *Server) apiAcknowledge(snap *monitor.Snapshot, r *http.Request) (any, e
 		return nil, wrong("occurrence", "occurrence is missing")
 	}
 	return s.changed(r, monitor.Change{Acknowledge: &monitor.Acknowledge{
-		Alert: r.PathValue("id"), Occurrence: b.Occurrence, By: b.By,
-	}})
-}
-
-type shelveJSON struct {
-	seenJSON
-	Seconds float64 `json:"seconds"`
-}
-
-// longestShelf is that of monitor.Shelve.
-const longestShelf = 7 * 24 * time.Hour
-
-func (s *Server) apiShelve(snap *monitor.Snapshot, r *http.Request) (any, error) {
-	var b shelveJSON
-	if err := readJSON(r.Body, &b); err != nil {
-		return nil, err
-	}
-	switch {
-	case b.Occurrence == "":
-		return nil, wrong("occurrence", "occurrence is missing")
-	case !(b.Seconds >= 1 && b.Seconds <= longestShelf.Seconds()):
-		return nil, wrong("seconds", "seconds is outside 1 to 604800")
-	}
-	return s.changed(r, monitor.Change{Shelve: &monitor.Shelve{
-		Alert:      r.PathValue("id"),
-		Occurrence: b.Occurrence, For: time.Duration(b.Seconds * float64(time.Second)), By: b.By,
+		Alert: r.PathValue("id"), Occurrence: b.Occurrence, By: b.by(), Why: b.Why,
 	}})
 }
 

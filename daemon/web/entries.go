@@ -27,6 +27,7 @@ type entryLine struct {
 	Seq                        uint64
 	At, Made, Says, By, Clutch string
 	Back                       bool   // it was taken back
+	Stays                      bool   // it cannot be taken back
 	Skipped                    string // why it does not count
 }
 
@@ -56,7 +57,7 @@ func (v *visit) entryLine(e book.Entry) entryLine {
 	t := v.teller()
 	l := entryLine{
 		Seq: e.Seq, At: v.say.moment(e.At), Says: t.says(e), By: e.By,
-		Clutch: t.clutchOf(e), Back: t.book.Voided[e.Seq],
+		Clutch: t.clutchOf(e), Back: t.book.Voided[e.Seq], Stays: book.OfAlert(e.Kind),
 	}
 	if i := slices.Index(t.book.Skipped, e.Seq); i >= 0 {
 		_, l.Skipped, _ = strings.Cut(t.book.Problems[i], "does not count: ")

@@ -8,3 +8,6 @@ func (s *Server) Routes() []string {
 	}
 	return out
 }
+
+// NextMorning is nextMorning.
+var NextMorning = nextMorning

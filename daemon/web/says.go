@@ -47,6 +47,9 @@ func (t teller) says(e book.Entry) string {
 	case book.LayingData:
 		return t.layingSays(d)
 	}
+	if said, ok := t.alertSays(e, data); ok {
+		return said
+	}
 	return t.eggSays(e, data)
 }
 

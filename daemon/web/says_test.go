@@ -170,6 +170,37 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			book.VoidData{Entry: 23, Why: "wrong egg"},
 			"Took back “Saffron B from Box 1 into Box 2”: wrong egg", false,
 		},
+		{
+			"an alert was seen", book.KindAcknowledged,
+			book.AlertData{Alert: "too-warm.place.box-1", Occurrence: "o7", Why: "lid was off"},
+			"“Too warm” about Box 1 acknowledged: lid was off", false,
+		},
+		{
+			"one about the program itself", book.KindAcknowledged,
+			book.AlertData{Alert: "clock.system.clutchd", Occurrence: "o8"},
+			"“Clock not set” acknowledged", false,
+		},
+		{
+			"shelved until later that day", book.KindShelved,
+			book.ShelvedData{
+				AlertData: book.AlertData{Alert: "stale.probe.w1-04", Occurrence: "o9", Why: "battery ordered"},
+				Until:     time.Date(2026, 6, 12, 7, 30, 0, 0, time.UTC),
+			},
+			"“Silent probe” about w1-04 shelved until 09:30: battery ordered", false,
+		},
+		{
+			"shelved over the night", book.KindShelved,
+			book.ShelvedData{
+				AlertData: book.AlertData{Alert: "stale.probe.w1-04", Occurrence: "o9"},
+				Until:     time.Date(2026, 6, 13, 5, 0, 0, 0, time.UTC),
+			},
+			"“Silent probe” about w1-04 shelved until 13 Jun 07:00", false,
+		},
+		{
+			"off the shelf", book.KindUnshelved,
+			book.AlertData{Alert: "stale.probe.w1-04", Occurrence: "o9"},
+			"“Silent probe” about w1-04 taken off the shelf", false,
+		},
 		{"a place out of use", book.KindPlace, book.PlaceData{Place: "pen", Gone: true}, "Pen is no longer in use", false},
 		{"a door has a contact", book.KindContact, book.ContactData{Contact: "d-1", Kind: incubation.Door, Place: "oak"}, "Contact d-1 tells of the door of Oak cabinet", false},
 		{"so has the floor", book.KindContact, book.ContactData{Contact: "drip", Kind: incubation.Leak, Place: "room"}, "Contact drip tells of water in Back room", false},
@@ -244,12 +275,14 @@ func TestOpenAPINamesEveryKindThatHasAForm(t *testing.T) {
 	for _, f := range forms() {
 		want = append(want, f.Kind)
 	}
-	slices.Sort(want)
-	for _, schema := range []string{"Entry", "NewEntry"} {
+	// What was done about an alert can be read and not written.
+	read := append([]book.Kind{book.KindAcknowledged, book.KindShelved, book.KindUnshelved}, want...)
+	for schema, want := range map[string][]book.Kind{"Entry": read, "NewEntry": want} {
 		got := doc.Components.Schemas[schema].Properties["kind"].Enum
 		slices.Sort(got)
+		slices.Sort(want)
 		if !slices.Equal(got, want) {
-			t.Errorf("%s names %v, forms exist for %v", schema, got, want)
+			t.Errorf("%s names %v, want %v", schema, got, want)
 		}
 	}
 }

@@ -84,8 +84,18 @@ func fresh(s *State, e Entry) *Problem {
 }
 
 func alreadyVoid(s *State, l line) *Problem {
-	if v, ok := l.(VoidData); ok && s.Voided[v.Entry] {
+	v, ok := l.(VoidData)
+	if !ok {
+		return nil
+	}
+	if s.Voided[v.Entry] {
 		return problem("entry", "entry %d was taken back already", v.Entry)
+	}
+	for _, e := range s.Entries {
+		if e.Seq == v.Entry && OfAlert(e.Kind) {
+			return problem("entry", "entry %d tells what was done about an alert: that cannot be "+
+				"undone here", v.Entry)
+		}
 	}
 	return nil
 }

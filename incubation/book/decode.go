@@ -66,6 +66,10 @@ func parse(e Entry) (line, error) {
 		return object[NoteData](e)
 	case KindVoid:
 		return object[VoidData](e)
+	case KindAcknowledged, KindUnshelved:
+		return object[AlertData](e)
+	case KindShelved:
+		return object[ShelvedData](e)
 	}
 	return nil, fmt.Errorf("decode entry: kind %.40q is not known", string(e.Kind))
 }

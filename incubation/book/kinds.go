@@ -28,6 +28,10 @@ const (
 	KindFail     Kind = "fail"     // FailData
 	KindNote     Kind = "note"     // NoteData
 	KindVoid     Kind = "void"     // VoidData: an earlier entry was wrong and does not count
+
+	KindAcknowledged Kind = "acknowledged" // AlertData: someone has seen an alert
+	KindShelved      Kind = "shelved"      // ShelvedData: someone has hidden an alert for a time
+	KindUnshelved    Kind = "unshelved"    // AlertData: someone took it off the shelf
 )
 
 // PlaceData sets up or renames a place. For a place that is in the book
@@ -170,4 +174,19 @@ type NoteData struct {
 type VoidData struct {
 	Entry uint64 `json:"entry"`
 	Why   string `json:"why,omitempty"`
+}
+
+// AlertData says which alert a person did something about: acknowledged it, or
+// took it off the shelf.
+type AlertData struct {
+	Alert      string `json:"alert"`      // its id
+	Occurrence string `json:"occurrence"` // which activation of it
+	Why        string `json:"why,omitempty"`
+}
+
+// ShelvedData says which alert was shelved, and until when; not for longer
+// than MaxShelf.
+type ShelvedData struct {
+	AlertData
+	Until time.Time `json:"until"`
 }
