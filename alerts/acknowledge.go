@@ -27,7 +27,7 @@ func Acknowledge(s State, occurrence, by string, now time.Time) (State, Reason, 
 		return s, ReasonStill, nil
 	}
 	now = now.Round(0).UTC()
-	s.Acknowledged, s.AcknowledgedBy = now, plain(by)
+	s.Acknowledged, s.AcknowledgedBy, s.Lead = now, plain(by), ""
 	switch {
 	case s.Latched:
 		s.Phase, s.Latched, s.Cleared = Normal, false, now
@@ -72,7 +72,7 @@ func Shelve(s State, v Shelving, now time.Time) (State, Reason, error) {
 	if more := until.Sub(s.ShelvedUntil); s.ShelvedBy == plain(v.By) && more >= 0 && more < sameTap {
 		return s, ReasonStill, nil
 	}
-	s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = until, plain(v.By), plain(v.Why)
+	s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy, s.Lead = until, plain(v.By), plain(v.Why), ""
 	return s, ReasonShelved, nil
 }
 
@@ -101,6 +101,7 @@ func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
 		}, ReasonStill
 	}
 	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
+	s.Raises, s.Chatters, s.Lead = nil, false, ""
 	s.Paused, s.Pending, s.ShelvedUntil = time.Time{}, time.Time{}, time.Time{}
 	if !told || rule.Event {
 		return s, ReasonPassed

@@ -276,6 +276,8 @@ func TestTells(t *testing.T) {
 		{alerts.ReasonUnshelved, true},
 		{alerts.ReasonEscalated, true},
 		{alerts.ReasonEased, false},
+		{alerts.ReasonReminded, true},
+		{alerts.ReasonRearmed, true},
 		{alerts.ReasonWithdrawn, true},
 		{"of another version", false},
 	}

@@ -60,7 +60,8 @@ const (
 )
 
 // A State is one alert as it stands: rule and subject, and the occurrence if
-// there is one. Its zero value, with Rule and Subject set, is normal.
+// there is one. Its zero value, with Rule and Subject set, is normal; one that
+// was raised lately is kept for its Raises while it is.
 type State struct {
 	Alert      string    `json:"alert"`
 	Occurrence string    `json:"occurrence,omitempty"` // opaque, never reused; "" unless raised
@@ -86,6 +87,16 @@ type State struct {
 	Paused  time.Time `json:"paused,omitzero"`
 	Pending time.Time `json:"pending,omitzero"`
 
+	// Reminded is when it was last told again, zero: only when it was raised;
+	// Reminders is how many times it was since anything about it changed.
+	Reminded  time.Time `json:"reminded,omitzero"`
+	Reminders int       `json:"reminders,omitempty"`
+	// Raises are the last times it was raised, within an hour; they outlive the
+	// occurrence. Chatters: it comes and goes, and stays one occurrence.
+	Raises   []time.Time `json:"raises,omitempty"`
+	Chatters bool        `json:"chatters,omitempty"`
+	Lead     string      `json:"lead,omitempty"` // what a notice of this change says before Text
+
 	Value *float64 `json:"value,omitempty"` // worst value seen in this occurrence
 	Limit *float64 `json:"limit,omitempty"`
 	Unit  string   `json:"unit,omitempty"` // "celsius", "ratio", "seconds"
@@ -95,6 +106,12 @@ type State struct {
 
 // Told reports whether the alert counts as active for the keeper.
 func (s State) Told() bool { return s.Phase == Active || s.Phase == InOffDelay }
+
+// Lingers reports whether the state is to be kept: it is not normal, or was not
+// a little while ago.
+func (s State) Lingers() bool {
+	return s.Phase != Normal || !s.ShelvedUntil.IsZero() || len(s.Raises) > 0
+}
 
 // Reason names why a state changed; a table of them is in the judge's test.
 type Reason string

@@ -91,7 +91,7 @@ func (m moment) soon(s State, began time.Time) bool {
 // explained reports whether a cause is severe enough for what is observed,
 // and explains it: on the same side of the limits, and not by so much less.
 func (m moment) explained(s State, c Cause) bool {
-	severity := m.rule.severity(m.seen).rank()
+	severity := m.due(s).rank()
 	if s.Told() {
 		severity = max(severity, s.Severity.rank())
 	}

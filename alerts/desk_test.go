@@ -64,6 +64,7 @@ const (
 	within   = "within"   // 32.0
 	nothing  = "nothing"  // no believable value
 	settling = "settling" // beyond, while the box settles
+	behind   = "behind"   // beyond, and the incubator's alert says so already
 )
 
 func (d *desk) kind(k string) alerts.Observation {
@@ -74,6 +75,10 @@ func (d *desk) kind(k string) alerts.Observation {
 		return d.of(32.9)
 	case within:
 		return d.of(32)
+	case behind:
+		o := d.of(33.5)
+		o.Causes = []alerts.Cause{causeOf(alerts.Active)}
+		return o
 	case settling:
 		o := d.of(33.5)
 		o.Waiting = true
@@ -87,7 +92,7 @@ func (d *desk) kind(k string) alerts.Observation {
 // A way into each phase a state can be in, as steps from the start.
 type step struct {
 	after time.Duration
-	kind  string // an observation, or "ack"
+	kind  string // an observation, "ack", or "shelve" for an hour
 }
 
 const minute = time.Minute
@@ -117,19 +122,60 @@ var ways = map[string][]step{
 		{25 * minute, within},
 		{30 * minute, beyond},
 	},
-	"latched": {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within}},
+	"latched":  {{0, beyond}, {10 * minute, beyond}, {20 * minute, within}, {25 * minute, within}},
+	"reminded": {{0, beyond}, {10 * minute, beyond}, {15 * minute, beyond}},
+	"shelved":  {{0, beyond}, {10 * minute, beyond}, {11 * minute, "shelve"}},
+	"acknowledged long ago": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{11 * minute, "ack"},
+		{4 * time.Hour, beyond},
+	},
+	"rearmed": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{11 * minute, "ack"},
+		{4*time.Hour + 11*minute, beyond},
+	},
+	"acknowledged, rising": {
+		{0, beyond},
+		{10 * minute, beyond},
+		{11 * minute, "ack"},
+		{2 * time.Hour, beyond},
+	},
+	"chattering":        thrice(),
+	"chattering, quiet": append(thrice(), step{45 * minute, within}),
+}
+
+// thrice is raised at 10, 27 and 44 minutes, and cleared between.
+func thrice() []step {
+	var steps []step
+	for range 3 {
+		from := time.Duration(0)
+		if n := len(steps); n > 0 {
+			from = steps[n-1].after + minute
+		}
+		steps = append(steps, step{from, beyond}, step{from + 10*minute, beyond},
+			step{from + 11*minute, within}, step{from + 16*minute, within})
+	}
+	return steps[:len(steps)-2]
 }
 
 func (d *desk) live(steps []step) {
 	d.t.Helper()
 	for _, s := range steps {
-		if s.kind != "ack" {
-			d.judge(d.kind(s.kind), s.after)
-			continue
-		}
 		var err error
-		if d.state, _, err = alerts.Acknowledge(d.state, d.state.Occurrence, "Ida",
-			at(s.after)); err != nil {
+		switch s.kind {
+		case "ack":
+			d.state, _, err = alerts.Acknowledge(d.state, d.state.Occurrence, "Ida", at(s.after))
+		case "shelve":
+			d.state, _, err = alerts.Shelve(d.state, alerts.Shelving{
+				Occurrence: d.state.Occurrence, For: time.Hour, By: "Ida",
+			}, at(s.after))
+		default:
+			d.judge(d.kind(s.kind), s.after)
+		}
+		if err != nil {
 			d.t.Fatal(err)
 		}
 	}

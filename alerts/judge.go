@@ -23,9 +23,9 @@ import (
 // nothing need be stored: but for the worst value, eggs and text, and what
 // the next call finds again, the state is as it was.
 func Judge(rule Rule, s State, o Observation, now time.Time) (State, Reason) {
-	o = o.sane()
-	s = s.fresh(rule, o.Subject)
-	m := moment{rule: rule, seen: o, now: now.Round(0).UTC()}
+	m := moment{rule: rule, seen: o.sane(), now: now.Round(0).UTC()}
+	s = s.fresh(m)
+	m.behind = m.hidden(s)
 	m.is = m.condition(s)
 	s, reason := s.measure(m).step(m)
 	if reason == ReasonStill {
@@ -39,7 +39,9 @@ type moment struct {
 	rule Rule
 	seen Observation
 	is   condition
-	now  time.Time
+	// behind: a cause that is told says the same.
+	behind bool
+	now    time.Time
 }
 
 // began is when what is seen now came about.
@@ -52,19 +54,23 @@ func (m moment) began() time.Time {
 
 // fresh names the state's alert and drops what is left of an occurrence that
 // is over and acknowledged.
-func (s State) fresh(rule Rule, about Subject) State {
-	if about.Kind != "" {
-		s.Subject = about
-	}
+func (s State) fresh(m moment) State {
 	kept := s
+	if m.seen.Subject.Kind != "" {
+		kept.Subject = m.seen.Subject
+	}
 	switch {
 	case s.Phase == InOnDelay && s.Occurrence != "":
 		s = State{Phase: InOnDelay, Since: kept.Since, Paused: kept.Paused}
 	case s.Phase == Normal || s.Phase == "":
-		s = State{Phase: Normal, Severity: rule.Severity}
+		s = State{Phase: Normal, Severity: m.rule.Severity}
 	}
-	s.Rule, s.Subject, s.Unit = rule.Code, kept.Subject, rule.Unit
-	s.Alert = AlertID(rule.Code, kept.Subject)
+	s.Rule, s.Subject, s.Unit, s.Lead = m.rule.Code, kept.Subject, m.rule.Unit, ""
+	s.Alert = AlertID(m.rule.Code, kept.Subject)
+	s.Raises = kept.Raises
+	if s.Phase == Normal && len(s.Raises) > 0 {
+		s.Raises = recent(s.Raises, m.now)
+	}
 	return s
 }
 
@@ -135,7 +141,7 @@ func (s State) fromNormal(m moment) (State, Reason) {
 func (s State) fromOnDelay(m moment) (State, Reason) {
 	switch {
 	case m.is != holds:
-		return State{}.fresh(m.rule, s.Subject), ReasonOnDelayEnded
+		return State{Raises: s.Raises}.fresh(m), ReasonOnDelayEnded
 	case m.now.Sub(s.Since) >= m.rule.OnDelay && !m.soon(s, s.Since):
 		return s.raised(m)
 	}
@@ -147,19 +153,19 @@ func (s State) raised(m moment) (State, Reason) {
 	s.Phase, s.Raised = Active, m.now
 	s.Occurrence = m.seen.NewID()
 	s.Severity = m.rule.severity(m.seen)
-	return s, ReasonRaised
+	return s.came(m), ReasonRaised
 }
 
 func (s State) fromActive(m moment) (State, Reason) {
 	switch {
 	case m.is == holds && s.Latched:
 		s.Latched, s.Ended, s.ShelvedUntil = false, time.Time{}, time.Time{}
-		return s, ReasonAgain
+		return s.came(m).told(m.now), ReasonAgain
 	case m.is != gone || s.Latched:
 		return s, ReasonStill
 	}
 	s.Phase, s.Ended = InOffDelay, m.began()
-	if m.rule.OffDelay <= 0 {
+	if m.offDelay(s) <= 0 {
 		return s.over(m)
 	}
 	return s, ReasonOffDelayStarted
@@ -172,7 +178,7 @@ func (s State) fromOffDelay(m moment) (State, Reason) {
 		return s, ReasonOffDelayEnded
 	case m.is == waits:
 		return s.Pause(m.now), ReasonStill
-	case m.now.Sub(s.Ended) >= m.rule.OffDelay:
+	case m.now.Sub(s.Ended) >= m.offDelay(s):
 		return s.over(m)
 	}
 	return s, ReasonStill
@@ -181,7 +187,7 @@ func (s State) fromOffDelay(m moment) (State, Reason) {
 // over ends the occurrence, or latches it.
 func (s State) over(m moment) (State, Reason) {
 	if m.rule.Latching && s.Acknowledged.IsZero() {
-		s.Phase, s.Latched = Active, true
+		s.Phase, s.Latched, s.Reminded = Active, true, m.now
 		return s, ReasonLatched
 	}
 	s.Phase, s.Cleared, s.ShelvedUntil = Cleared, m.now, time.Time{}
@@ -208,7 +214,7 @@ func (s State) fromCleared(m moment) (State, Reason) {
 		s.Pending = m.began()
 	}
 	if m.now.Sub(s.Pending) >= m.rule.OnDelay && !m.soon(s, s.Pending) {
-		next := State{Phase: InOnDelay, Since: s.Pending}.fresh(m.rule, s.Subject)
+		next := State{Phase: InOnDelay, Since: s.Pending, Raises: s.Raises}.fresh(m)
 		return next.measure(m).raised(m)
 	}
 	if began {
@@ -217,25 +223,25 @@ func (s State) fromCleared(m moment) (State, Reason) {
 	return s, ReasonStill
 }
 
-// regrade makes an active alert as severe as it is by now, and takes it off
-// the shelf when its time there is over. One that has become more severe has
-// to be seen again.
+// regrade makes an active alert as severe as it is by now, tells it again if
+// nobody sees to it, and takes it off the shelf when its time there is over.
 func (s State) regrade(m moment) (State, Reason) {
 	severity := m.severe(s)
 	switch {
 	case !s.Told():
+		return s, ReasonStill
 	case severity.rank() > s.Severity.rank():
-		s.Severity, s.ShelvedUntil = severity, time.Time{}
-		s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
-		return s, ReasonEscalated
+		return s.escalate(m, severity)
 	case severity != "" && severity.rank() < s.Severity.rank():
-		s.Severity = severity
+		s.Severity, s.Reminders = severity, 0
 		return s, ReasonEased
+	case m.rearms(s):
+		return s.rearm(m)
 	case !s.ShelvedUntil.IsZero() && !m.now.Before(s.ShelvedUntil):
-		s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = time.Time{}, "", ""
+		s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy, s.Reminded = time.Time{}, "", "", m.now
 		return s, ReasonUnshelved
 	}
-	return s, ReasonStill
+	return s.remind(m)
 }
 
 const noReading = " No reading now."

@@ -9,6 +9,7 @@ import (
 // NewNotice is the message that something about an alert changed. The id must
 // be greater than that of every notice before it.
 func NewNotice(id uint64, s State, r Reason, now time.Time) Notice {
+	s.Text, s.Lead = s.Lead+s.Text, ""
 	return Notice{ID: id, Reason: r, Time: now.Round(0).UTC(), State: s}
 }
 

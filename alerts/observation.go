@@ -56,6 +56,7 @@ const (
 	waits             // beyond its limit, but the place settles or a cause tells it
 )
 
+// condition is asked once it is known whether the observation is hidden.
 func (m moment) condition(s State) condition {
 	r, o := m.rule, m.seen
 	switch {
@@ -65,7 +66,7 @@ func (m moment) condition(s State) condition {
 		return unknown
 	case !o.beyond(s.outside(), o.deadband(r)), o.Steady && !s.Told():
 		return gone
-	case o.Waiting && r.Settles, m.hidden(s):
+	case o.Waiting && r.Settles, m.behind:
 		return waits
 	}
 	return holds

@@ -18,6 +18,8 @@ const (
 	ReasonShelved         Reason = "shelved"
 	ReasonUnshelved       Reason = "unshelved" // off the shelf, by time or by someone, still active
 	ReasonEscalated       Reason = "escalated" // more severe than it was
+	ReasonReminded        Reason = "reminded"  // nobody has acknowledged it for long
+	ReasonRearmed         Reason = "rearmed"   // acknowledged, and yet it goes on: to be seen again
 	ReasonEased           Reason = "eased"     // less severe than it was
 	ReasonWithdrawn       Reason = "withdrawn" // its subject is gone
 )
@@ -26,7 +28,8 @@ const (
 func Tells(r Reason) bool {
 	switch r {
 	case ReasonRaised, ReasonCleared, ReasonLatched, ReasonAgain, ReasonUnlatched,
-		ReasonAcknowledged, ReasonShelved, ReasonUnshelved, ReasonEscalated, ReasonWithdrawn:
+		ReasonAcknowledged, ReasonShelved, ReasonUnshelved, ReasonEscalated, ReasonReminded,
+		ReasonRearmed, ReasonWithdrawn:
 		return true
 	}
 	return false

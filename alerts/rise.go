@@ -1,6 +1,9 @@
 package alerts
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // A Rise makes an alert more severe once it has been told for long. It counts
 // only where the rule has its full severity: with eggs at stake, for a rule
@@ -10,20 +13,34 @@ type Rise struct {
 	To    Severity
 }
 
-// severe is how loudly the state is to be told by now, its rises included. An
-// alert rises only on what is seen to hold, and never falls back for want of
-// a value.
-func (m moment) severe(s State) Severity {
+// due is how loudly the state is to be told by now, its rises included.
+func (m moment) due(s State) Severity {
 	severity := m.rule.severity(m.seen)
-	if m.seen.Severity != "" || severity != m.rule.Severity || s.Raised.IsZero() {
+	if m.seen.Severity != "" || severity != m.rule.Severity || s.Raised.IsZero() || !s.Told() {
 		return severity
 	}
 	for _, r := range m.rule.Rises {
-		risen := r.To.rank() <= s.Severity.rank()
-		if m.now.Sub(s.Raised) >= r.After && r.To.rank() > severity.rank() &&
-			(risen || s.Phase == Active && m.is == holds) {
+		if m.now.Sub(s.Raised) >= r.After && r.To.rank() > severity.rank() {
 			severity = r.To
 		}
 	}
 	return severity
+}
+
+// severe is the same as far as it is seen: an alert rises only while its
+// condition holds, and does not fall back for want of a value.
+func (m moment) severe(s State) Severity {
+	severity := m.due(s)
+	if severity.rank() > s.Severity.rank() && (s.Phase != Active || m.is != holds) {
+		return m.rule.severity(m.seen)
+	}
+	return severity
+}
+
+// escalate makes the alert more severe: it has to be seen again.
+func (s State) escalate(m moment, to Severity) (State, Reason) {
+	s.Severity, s.ShelvedUntil, s.ShelvedBy = to, time.Time{}, ""
+	s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
+	s.Lead = fmt.Sprintf("Now %s: %s. ", to, m.sofar(s))
+	return s.told(m.now), ReasonEscalated
 }

@@ -92,13 +92,15 @@ func Rules() []Rule {
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
 			Behind: slices.Concat(at(Same, "heater-off"), at(Outer, "heater-off", "too-cool")),
+			Rises:  []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",
 				First: "Check that the heater has power and the door is shut.",
 				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
 			},
 			Why: "Two degrees under and still falling means that the heat has failed; a short " +
-				"cool spell mostly delays.",
+				"cool spell mostly delays. Two hours on nobody has seen to it and it is on its way to " +
+				"the room's temperature: with eggs it is critical then.",
 			Mark: Judgement,
 		},
 		{
@@ -136,12 +138,14 @@ func Rules() []Rule {
 			Severity: Warning, Empty: Warning,
 			Limit: Limit{Base: Own, Book: HighCelsius}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute,
+			Rises: []Rise{{After: time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is {value}: at or over its limit of {limit} for {for}.",
 				First: "Look at what heats it.",
 				Over:  "{Name} is under its limit again: {value} after {for}; it reached {worst}.",
 			},
-			Why:  "You set this limit; ten minutes let an open door or a lamp pass.",
+			Why: "You set this limit; ten minutes let an open door or a lamp pass. An animal that cannot " +
+				"leave the heat has hours, not a day: after one hour it is critical.",
 			Mark: CommonPractice,
 		},
 		{
@@ -154,7 +158,8 @@ func Rules() []Rule {
 				First: "Look whether its heating has power.",
 				Over:  "{Name} is over its limit again: {value} after {for}; it went down to {worst}.",
 			},
-			Why:  "You set this limit; ten minutes let an open door pass.",
+			Why: "You set this limit; ten minutes let an open door pass. It stays a warning however long " +
+				"it lasts: a grown animal bears a cool night, and reminders go on.",
 			Mark: CommonPractice,
 		},
 		{

@@ -44,6 +44,14 @@ func TestShiftSince(t *testing.T) {
 			},
 		},
 		{
+			"reminders and raises move as what they tell of", 2 * time.Hour,
+			alerts.State{Phase: alerts.Active, Reminded: after, Raises: []time.Time{before, after}},
+			alerts.State{
+				Phase: alerts.Active, Reminded: after.Add(2 * time.Hour),
+				Raises: []time.Time{before, after.Add(2 * time.Hour)},
+			},
+		},
+		{
 			"nothing is hidden for longer than was asked", 2 * time.Hour,
 			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after},
 			alerts.State{Phase: alerts.Active, Since: before, ShelvedUntil: after},

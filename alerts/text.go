@@ -31,12 +31,18 @@ const maxEggs = 8
 // or nothing.
 func Say(r Rule, s State, o Observation, now time.Time) string {
 	in := words{rule: r, state: s, seen: o, now: now}
-	if !s.Told() || s.Latched {
+	switch {
+	case !s.Told() || s.Latched:
 		return in.fill(r.Text.Over)
+	case s.Chatters && s.Phase == InOffDelay:
+		return sentences(in.fill(r.Text.Over), s.comesAndGoes())
 	}
-	return strings.Join(slices.DeleteFunc(
-		[]string{in.fill(r.Text.Now), in.eggs(), in.fill(r.Text.First)},
-		func(part string) bool { return part == "" }), " ")
+	return sentences(in.fill(r.Text.Now), in.eggs(), in.fill(r.Text.First), s.comesAndGoes())
+}
+
+// sentences joins those that there are.
+func sentences(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), " ")
 }
 
 // words fills the placeholders of one text.

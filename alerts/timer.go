@@ -17,12 +17,13 @@ func (s State) Pause(at time.Time) State {
 func (s State) Shift(d time.Duration) State {
 	for _, t := range []*time.Time{
 		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.ShelvedUntil,
-		&s.Paused, &s.Pending,
+		&s.Paused, &s.Pending, &s.Reminded,
 	} {
 		if !t.IsZero() {
 			*t = t.Add(d)
 		}
 	}
+	s.Raises = shifted(s.Raises, time.Time{}, d)
 	return s
 }
 
@@ -33,13 +34,14 @@ func (s State) Shift(d time.Duration) State {
 func (s State) ShiftSince(from time.Time, d time.Duration) State {
 	running := s.timer()
 	for _, t := range []*time.Time{
-		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.Paused, &s.Pending,
+		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.Paused, &s.Pending, &s.Reminded,
 	} {
 		runs := running != nil && (t == running || t == &s.Paused)
 		if !t.IsZero() && (runs || !t.Before(from)) {
 			*t = t.Add(d)
 		}
 	}
+	s.Raises = shifted(s.Raises, from, d)
 	if d < 0 && !s.ShelvedUntil.IsZero() {
 		s.ShelvedUntil = s.ShelvedUntil.Add(d)
 	}

@@ -339,10 +339,10 @@ func TestRestart(t *testing.T) {
 		if i < 0 || r.Snapshot().Alerts[i].Occurrence != before[0].Occurrence {
 			t.Errorf("alerts after the restart %+v; want acute-heat under its occurrence %s", r.Snapshot().Alerts, before[0].Occurrence)
 		}
-		if diff := cmp.Diff([]string{"raised away clutchd"}, r.post.said()); diff != "" {
+		if diff := cmp.Diff([]string{"reminded acute-heat box", "raised away clutchd"}, r.post.said()); diff != "" {
 			t.Errorf("notices after the restart (-want +got):\n%s", diff)
 		}
-		if n := r.post.got[0]; n.Severity != alerts.Critical || !strings.Contains(n.Text, "Box") {
+		if n := r.post.got[1]; n.Severity != alerts.Critical || !strings.Contains(n.Text, "Box") {
 			t.Errorf("away: %s %q; eggs came back outside their limits: critical, and where", n.Severity, n.Text)
 		}
 		if n := r.post.got[0]; n.ID <= 1<<12 {

@@ -18,7 +18,7 @@ func TestAlertsOutlastTheSearchForSensors(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		first := watching(t, 28)
 		first.hand.celsius("p", 31)
-		first.live(15 * time.Minute)
+		first.live(12 * time.Minute)
 		before := first.alert("too-warm.place.box")
 		if before == nil {
 			t.Fatal("not raised")

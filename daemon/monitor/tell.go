@@ -12,7 +12,7 @@ import (
 // stored with it.
 func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason, entries ...book.Entry) {
 	_, had := m.states[s.Alert]
-	over := s.Phase == alerts.Normal && s.ShelvedUntil.IsZero()
+	over := !s.Lingers()
 	if over {
 		delete(m.states, s.Alert)
 	} else {
