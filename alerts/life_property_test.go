@@ -39,7 +39,6 @@ type clerk struct {
 	told   bool // raised, and not yet ended
 	last   time.Time
 	pauses []time.Duration // since anything but a reminder was told
-	was    alerts.Severity
 }
 
 // hears takes a reason, and gives what is wrong with it, "" if nothing is.
