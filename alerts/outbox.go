@@ -31,6 +31,8 @@ type Outbox struct {
 	lanes   map[string]*lane // by destination, once Run knows them
 	running bool
 	dropped uint64
+	// reminded are the occurrences of which a reminder may wait.
+	reminded map[occasion]bool
 }
 
 // queued is a notice that some destination may still lack.
@@ -51,10 +53,13 @@ func NewOutbox(
 		saving:  make(chan struct{}, 1),
 		cursors: maps.Clone(cursors),
 		lanes:   map[string]*lane{},
+
+		reminded: map[occasion]bool{},
 	}
 	for _, n := range pending {
 		o.insert(queued{Notice: n})
 	}
+	o.coalesce()
 	o.shed()
 	return o
 }
@@ -64,12 +69,15 @@ func NewOutbox(
 // to call: a notice that comes later than a higher one was delivered is still
 // sent, but would not survive a power cut before that.
 //
+// A reminder that still waits gives way to whatever is newer of its occurrence:
+// who comes back after a night hears of it once. Nothing else ever does.
+//
 // Above MaxWaiting something is dropped, counted and logged: see worth.
 func (o *Outbox) Post(notices ...Notice) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	for _, n := range notices {
-		if !o.insert(queued{Notice: n, posted: true}) {
+		if !o.insert(queued{Notice: n, posted: true}) || o.superseded(n) {
 			continue
 		}
 		for _, l := range o.lanes {

@@ -46,13 +46,15 @@ func (o *Outbox) cheapest(n int) []queued {
 	return sorted[:n]
 }
 
-// worth orders notices by what their loss would cost: first go those that
-// neither begin nor end an alert, then those of occurrences that a newer one
+// worth orders notices by what their loss would cost: first go reminders, which
+// change nothing, then those that neither begin nor end an alert, then those of occurrences that a newer one
 // has replaced, last the beginning and end of the present ones; within each
 // of these the milder alert first.
 func worth(n Notice, present string) int {
 	v := n.Severity.rank()
 	switch {
+	case n.Reason == ReasonReminded:
+		return v - 10
 	case n.Reason != ReasonRaised && n.Reason != ReasonCleared:
 		return v
 	case n.Occurrence != present:
