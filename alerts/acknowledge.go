@@ -85,8 +85,13 @@ func Unshelve(s State, occurrence string) (State, Reason, error) {
 	if s.ShelvedUntil.IsZero() {
 		return s, ReasonStill, nil
 	}
+	return s.offShelf(), ReasonUnshelved, nil
+}
+
+// offShelf takes the state off the shelf, and forgets who put it there.
+func (s State) offShelf() State {
 	s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy = time.Time{}, "", ""
-	return s, ReasonUnshelved, nil
+	return s
 }
 
 // Withdraw ends an alert that no longer applies: a place out of use, a probe
@@ -102,7 +107,8 @@ func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
 	}
 	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
 	s.Raises, s.Chatters, s.Lead = nil, false, ""
-	s.Paused, s.Pending, s.ShelvedUntil = time.Time{}, time.Time{}, time.Time{}
+	s.Paused, s.Pending = time.Time{}, time.Time{}
+	s = s.offShelf()
 	if !told || rule.Event {
 		return s, ReasonPassed
 	}

@@ -159,7 +159,8 @@ func (s State) raised(m moment) (State, Reason) {
 func (s State) fromActive(m moment) (State, Reason) {
 	switch {
 	case m.is == holds && s.Latched:
-		s.Latched, s.Ended, s.ShelvedUntil = false, time.Time{}, time.Time{}
+		s = s.offShelf()
+		s.Latched, s.Ended = false, time.Time{}
 		return s.came(m).told(m.now), ReasonAgain
 	case m.is != gone || s.Latched:
 		return s, ReasonStill
@@ -190,7 +191,8 @@ func (s State) over(m moment) (State, Reason) {
 		s.Phase, s.Latched, s.Reminded = Active, true, m.now
 		return s, ReasonLatched
 	}
-	s.Phase, s.Cleared, s.ShelvedUntil = Cleared, m.now, time.Time{}
+	s = s.offShelf()
+	s.Phase, s.Cleared = Cleared, m.now
 	if !s.Acknowledged.IsZero() {
 		s.Phase = Normal
 	}
@@ -238,7 +240,8 @@ func (s State) regrade(m moment) (State, Reason) {
 	case m.rearms(s):
 		return s.rearm(m)
 	case !s.ShelvedUntil.IsZero() && !m.now.Before(s.ShelvedUntil):
-		s.ShelvedUntil, s.ShelvedBy, s.ShelvedWhy, s.Reminded = time.Time{}, "", "", m.now
+		s = s.offShelf()
+		s.Reminded = m.now
 		return s, ReasonUnshelved
 	}
 	return s.remind(m)

@@ -95,8 +95,7 @@ func (m moment) rearms(s State) bool {
 func (s State) rearm(m moment) (State, Reason) {
 	s.Lead = fmt.Sprintf("Acknowledged %s ago: %s. ", Lasting(m.now.Sub(s.Acknowledged)), m.sofar(s))
 	s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
-	s.ShelvedUntil, s.ShelvedBy = time.Time{}, ""
-	return s.told(m.now), ReasonRearmed
+	return s.offShelf().told(m.now), ReasonRearmed
 }
 
 // sofar says how long it has lasted, and what it came to.

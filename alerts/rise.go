@@ -39,7 +39,8 @@ func (m moment) severe(s State) Severity {
 
 // escalate makes the alert more severe: it has to be seen again.
 func (s State) escalate(m moment, to Severity) (State, Reason) {
-	s.Severity, s.ShelvedUntil, s.ShelvedBy = to, time.Time{}, ""
+	s = s.offShelf()
+	s.Severity = to
 	s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
 	s.Lead = fmt.Sprintf("Now %s: %s. ", to, m.sofar(s))
 	return s.told(m.now), ReasonEscalated
