@@ -40,8 +40,9 @@ type Collector struct {
 	snapshot func() *monitor.Snapshot
 
 	temperature, humidity, lastReading            *prometheus.Desc
-	doubtful, faults                              *prometheus.Desc
+	doubtful, faults, contactState                *prometheus.Desc
 	alertActive, outboxPending, tickDuration      *prometheus.Desc
+	lastTick, clockTrusted, storeFailing          *prometheus.Desc
 	eggDevelopment, eggMaleProbability, eggLikely *prometheus.Desc
 }
 
@@ -65,12 +66,21 @@ func NewCollector(snapshot func() *monitor.Snapshot) *Collector {
 			"probe", "place", "quality"),
 		faults: describe("probe_faults_total",
 			"Tries that gave no believable value, since the start.", "probe", "cause"),
+		contactState: describe("contact_state",
+			"1 while the mains are there, the door is open, the leak contact is wet, else 0; absent while "+
+				"that is not known.", "contact", "kind", "place"),
 		alertActive: describe("alert_active",
 			"1 while the alert is active and not shelved; absent otherwise.", "rule", "subject", "severity"),
 		outboxPending: describe("outbox_pending",
 			"Notices that the destination has not confirmed.", "destination"),
 		tickDuration: describe("tick_duration_seconds",
 			"How long the last tick took."),
+		lastTick: describe("last_tick_timestamp_seconds",
+			"When the last tick finished, by the system's clock: old, and nothing is judged any more."),
+		clockTrusted: describe("clock_trusted",
+			"1 while the clock is believed to be right, else 0."),
+		storeFailing: describe("store_failing",
+			"1 while nothing can be written down, else 0."),
 		eggDevelopment: describe("egg_development_ratio",
 			"Development of a live egg, 0 laid to 1 hatching, the middle of the estimate.", "egg", "clutch"),
 		eggMaleProbability: describe("egg_male_probability",
@@ -83,8 +93,9 @@ func NewCollector(snapshot func() *monitor.Snapshot) *Collector {
 // Describe names the metrics.
 func (c *Collector) Describe(ch chan<- *prometheus.Desc) {
 	for _, d := range []*prometheus.Desc{
-		c.temperature, c.humidity, c.lastReading, c.doubtful, c.faults, c.alertActive, c.outboxPending,
-		c.tickDuration, c.eggDevelopment, c.eggMaleProbability, c.eggLikely,
+		c.temperature, c.humidity, c.lastReading, c.doubtful, c.faults, c.contactState, c.alertActive,
+		c.outboxPending, c.tickDuration, c.lastTick, c.clockTrusted, c.storeFailing,
+		c.eggDevelopment, c.eggMaleProbability, c.eggLikely,
 	} {
 		ch <- d
 	}
@@ -108,7 +119,17 @@ func (c *Collector) Collect(ch chan<- prometheus.Metric) {
 	for destination, n := range s.Outbox {
 		t.gauge(c.outboxPending, float64(n), destination)
 	}
+	for _, n := range s.Contacts {
+		if n.Sure() {
+			t.gauge(c.contactState, truth(n.On), n.ID, string(n.Kind), n.Place)
+		}
+	}
 	t.gauge(c.tickDuration, s.Took.Seconds())
+	t.gauge(c.clockTrusted, truth(s.Trusted))
+	t.gauge(c.storeFailing, truth(s.StoreFault != ""))
+	if !s.Finished.IsZero() {
+		t.gauge(c.lastTick, unix(s.Finished))
+	}
 	for _, clutch := range s.Clutches {
 		for _, egg := range clutch.Eggs {
 			c.egg(t, clutch.ID, egg)
@@ -148,6 +169,13 @@ func (c *Collector) egg(t teller, clutch string, egg monitor.EggNow) {
 
 // subject names what an alert is about, as in an alert's id.
 func subject(s alerts.Subject) string { return string(s.Kind) + "." + s.ID }
+
+func truth(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
 
 func unix(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
 

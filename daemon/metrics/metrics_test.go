@@ -35,6 +35,12 @@ func probe(id string, celsius incubation.Celsius) monitor.ProbeNow {
 	}
 }
 
+func contact(id string, kind incubation.ContactKind, on bool, fault sensors.Cause) monitor.ContactNow {
+	return monitor.ContactNow{
+		Contact: sensors.Contact{ID: id, Kind: kind}, Place: "room", Known: true, On: on, Fault: fault,
+	}
+}
+
 func alert(rule string, phase alerts.Phase) alerts.State {
 	s := alerts.Subject{Kind: alerts.PlaceSubject, ID: "box-3", Name: "Box 3"}
 	return alerts.State{
@@ -54,7 +60,11 @@ func room() *monitor.Snapshot {
 		Hatch: incubation.HatchSpan{Likely: noon.AddDate(0, 0, 33)},
 	}
 	return &monitor.Snapshot{
-		Site: "cellar", Time: noon, Tick: 1, Took: 4 * time.Millisecond,
+		Site: "cellar", Time: noon, Tick: 1, Took: 4 * time.Millisecond, Finished: noon, Trusted: true,
+		Contacts: []monitor.ContactNow{
+			contact("mains", incubation.Mains, true, ""), contact("door-1", incubation.Door, false, ""),
+			contact("rack", incubation.Leak, true, sensors.Absent),
+		},
 		Probes: []monitor.ProbeNow{
 			drifting, stale, {Probe: sensors.Probe{ID: "mute"}, Stale: true},
 		},
@@ -137,6 +147,18 @@ func TestAbsent(t *testing.T) {
 		{
 			"a doubt that is none", func(s *monitor.Snapshot) { s.Probes[0].Latest.Quality = incubation.Saturated },
 			`clutchd_probe_doubtful{`,
+		},
+		{
+			"the state of a contact that fails",
+			func(s *monitor.Snapshot) { s.Contacts[1].Fault = sensors.Absent }, `contact="door-1"`,
+		},
+		{
+			"the state of one that is silent", func(s *monitor.Snapshot) { s.Contacts[0].Stale = true },
+			`contact="mains"`,
+		},
+		{
+			"the end of a tick before there was one", func(s *monitor.Snapshot) { s.Finished = time.Time{} },
+			`clutchd_last_tick_timestamp_seconds `,
 		},
 		{
 			"a shelved alert",

@@ -35,12 +35,13 @@ func (m *Monitor) republish() {
 // tick's own is kept.
 func (m *Monitor) publish(now time.Time, l look, took time.Duration) {
 	before := m.snap.Load()
-	if took == 0 {
-		took = before.Took
+	finished := time.Now()
+	if took == 0 { // between two ticks
+		took, finished = before.Took, before.Finished
 	}
 	s := &Snapshot{
 		Site: m.opt.Site, Time: now, Trusted: m.clock.trusted, Started: m.started,
-		Tick: m.ticks, Took: took, Book: m.book,
+		Tick: m.ticks, Took: took, Finished: finished, Book: m.book,
 		Probes: l.probes, Contacts: l.contacts, Mains: m.mainsAt("", now), Places: l.places, Alerts: m.alertsNow(), Clutches: m.clutchesNow(now),
 		Lesson: m.eggs.lesson, Outbox: m.opt.Poster.Pending(), StoreFault: m.commit.state(time.Now()),
 	}

@@ -12,11 +12,14 @@ import (
 // A Snapshot is what was true at the last finished tick. It is never changed
 // after it is published: pages, metrics and MQTT read it without a lock.
 type Snapshot struct {
-	Site     string
-	Time     time.Time // of the tick, UTC; provisional while the clock is not trusted
-	Trusted  bool      // the clock is trusted
-	Started  time.Time
-	Tick     uint64        // number of the tick
+	Site    string
+	Time    time.Time // of the tick, UTC; provisional while the clock is not trusted
+	Trusted bool      // the clock is trusted
+	Started time.Time
+	Tick    uint64 // number of the tick
+	// Finished is when that tick ended, by the system's clock, set right or not;
+	// zero while none has.
+	Finished time.Time
 	Took     time.Duration // the tick's own duration
 	Book     *book.State
 	Probes   []ProbeNow     // by id

@@ -53,6 +53,13 @@ func room() *monitor.Snapshot {
 	return &monitor.Snapshot{
 		Site: "cellar", Time: noon, Trusted: true, Tick: 1,
 		Probes: []monitor.ProbeNow{climateProbe("i2c-1-44", both), stale, mute},
+		Contacts: []monitor.ContactNow{
+			{
+				Contact: sensors.Contact{ID: "mains", Kind: incubation.Mains}, Place: "room", Known: true, On: true,
+				Since: noon.Add(-time.Hour), Detail: "battery 64 %, charging",
+			},
+			{Contact: sensors.Contact{ID: "door-1", Kind: incubation.Door}, Known: true, On: true, Fault: sensors.Absent},
+		},
 		Alerts: []alerts.State{tooWarm(), dryAir()},
 		Clutches: []monitor.ClutchNow{{
 			ID: "c7", Female: "f2",

@@ -129,6 +129,9 @@ func (m *mirror) wants(s *monitor.Snapshot) []message {
 			want(m.site.reading, p.ID, readingOf(p, s.Trusted), p.Latest.Time)
 		}
 	}
+	for _, c := range s.Contacts {
+		want(m.site.contact, c.ID, contactOf(c, s.Trusted), time.Time{})
+	}
 	for _, c := range s.Clutches {
 		want(m.site.clutch, c.ID, clutchOf(c), time.Time{})
 	}

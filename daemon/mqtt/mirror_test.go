@@ -56,8 +56,8 @@ func TestMirrorsOnlyWhatChanged(t *testing.T) {
 		h := newHub(t)
 		c, _ := h.connect(mqtt.Options{})
 		c.State(t.Context(), room())
-		if got := h.take(); len(got) != 7 {
-			t.Fatalf("first snapshot: %d messages, want 7: status, three probes, two alerts, clutch",
+		if got := h.take(); len(got) != 9 {
+			t.Fatalf("first snapshot: %d messages, want 9: status, three probes, two contacts, two alerts, clutch",
 				len(got))
 		}
 		time.Sleep(10 * time.Second)

@@ -96,6 +96,17 @@ func TestSchemas(t *testing.T) {
 			`{"alert":"a","occurrence":"o","rule":"r","subject":{"kind":"place","id":"p","name":"P"},"eggs":[],"state":"active","severity":"warning","since":"2026-05-04T12:00:00Z","text":"","reason":"raised","time":"2026-05-04T12:00:00Z"}`,
 			false,
 		},
+		{
+			"a contact says what it is", "contact",
+			`{"kind":"mains","state":"off","since":"2026-05-04T12:00:00Z","detail":"battery 64 %","place":"room"}`, true,
+		},
+		{"a door is never present", "contact", `{"kind":"door","state":"present","place":""}`, false},
+		{"an unknown state has a fault and no since", "contact", `{"kind":"leak","state":"unknown","fault":"absent","place":""}`, true},
+		{
+			"what is unknown has no since", "contact",
+			`{"kind":"leak","state":"unknown","since":"2026-05-04T12:00:00Z","place":""}`, false,
+		},
+		{"a state that is known has no fault", "contact", `{"kind":"leak","state":"dry","fault":"io","place":""}`, false},
 		{"an acknowledgement is a command", "command", `{"do":"acknowledge","occurrence":"o-17"}`, true},
 		{
 			"shelving until a time is one", "command",

@@ -154,7 +154,7 @@ func (s *speech) endSweep(ctx context.Context) error {
 }
 
 func (s *speech) mirrored() []string {
-	return []string{s.site.reading("+"), s.site.alert("+"), s.site.clutch("+")}
+	return []string{s.site.reading("+"), s.site.contact("+"), s.site.alert("+"), s.site.clutch("+")}
 }
 
 func (s *speech) hush(ctx context.Context) error {

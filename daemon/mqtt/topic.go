@@ -16,6 +16,7 @@ type site string
 func (s site) status() string           { return s.below("status") }
 func (s site) notice() string           { return s.below("notice") }
 func (s site) reading(id string) string { return s.below("reading", id) }
+func (s site) contact(id string) string { return s.below("contact", id) }
 func (s site) alert(id string) string   { return s.below("alert", id) }
 func (s site) clutch(id string) string  { return s.below("clutch", id) }
 func (s site) command(id string) string { return s.below("command", "alert", id) }

@@ -256,7 +256,7 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 		s := open(t)
 		page := s.ask("GET", "/entries", "").Body.String()
 		for _, kind := range []book.Kind{
-			book.KindPlace, book.KindStand, book.KindProbe, book.KindSetpoint, book.KindPlan,
+			book.KindPlace, book.KindStand, book.KindProbe, book.KindContact, book.KindSetpoint, book.KindPlan,
 			book.KindLimits, book.KindFemale, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
 			book.KindHatch, book.KindSexed, book.KindFail, book.KindNote, book.KindVoid,
 		} {
@@ -352,15 +352,15 @@ func TestBookShowsEntriesInWords(t *testing.T) {
 func TestBookSaysWhatWasTakenBack(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
 		entries := append(invented(t), book.Entry{
-			Seq: 40, At: noon, Made: noon, Kind: book.KindVoid,
+			Seq: 42, At: noon, Made: noon, Kind: book.KindVoid,
 			Data: json.RawMessage(`{"entry":35,"why":"wrong box"}`),
 		}, book.Entry{
-			Seq: 41, At: noon, Made: noon,
+			Seq: 43, At: noon, Made: noon,
 			Kind: book.KindPip, Data: json.RawMessage(`{"egg":"k1-b"}`),
 		})
 		s := open(t, func(o *web.Options) { o.Entries = func(uint64) []book.Entry { return entries } })
 		s.snap.Book = book.Fold(entries)
-		page := s.ask("GET", "/entries?written=40", "").Body.String()
+		page := s.ask("GET", "/entries?written=42", "").Body.String()
 		for _, says := range []string{
 			"Taken back: Pepper A into Box 1, top</span>",
 			"Took back “Pepper A into Box 1, top”: wrong box</span>",

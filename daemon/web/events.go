@@ -90,6 +90,11 @@ func (v *visit) patch() patch {
 		l := v.probeLine(n)
 		p.Text["probe "+n.ID], p.Text["probe age "+n.ID] = l.Value, l.Age
 	}
+	for _, n := range v.snap.Contacts {
+		l := v.contactLine(n)
+		p.Text["contact "+n.ID], p.Text["contact word "+n.ID] = l.Says, l.State.Word
+		p.State["contact "+n.ID] = l.State.Class
+	}
 	for _, a := range v.snap.Alerts {
 		l := v.alertLine(a)
 		p.Text["alert "+a.Alert], p.Text["alert since "+a.Alert] = l.Text, l.Since

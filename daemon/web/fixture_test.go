@@ -104,6 +104,8 @@ func invented(t testing.TB) []book.Entry {
 	write(days(-30), book.KindFail, book.FailData{Egg: "k1-b", Cause: "collapsed, mould"})
 	write(days(-1), book.KindPlan, book.PlanData{Egg: "k3-a", Steps: []book.PlanStep{{Day: 24, Celsius: 28}}})
 	write(days(-1), book.KindNote, book.NoteData{Subject: "box-2", Text: "misted the vermiculite, 8 g"})
+	write(days(-76), book.KindContact, book.ContactData{Contact: "oak-door", Kind: incubation.Door, Place: "oak"})
+	write(days(-76), book.KindContact, book.ContactData{Contact: "under-tin", Kind: incubation.Leak, Place: "tin"})
 	return out
 }
 
@@ -181,6 +183,22 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 	place("pepper", "", 0, 24, 34, worst(alerts.Warning))
 	place("room", "", 0, 0, 0)
 
+	for _, c := range []monitor.ContactNow{
+		{
+			Contact: sensors.Contact{ID: "mains", Kind: incubation.Mains, Source: "/sys/class/power_supply/AC"},
+			Known:   true, On: true, Since: days(-12), Detail: "battery 97 %, full", Read: noon.Add(-2 * time.Second),
+		},
+		{
+			Contact: sensors.Contact{ID: "oak-door", Kind: incubation.Door, Source: "GPIO line GPIO17"},
+			Place:   "oak", Known: true, Since: noon.Add(-70 * time.Minute), Read: noon.Add(-4 * time.Second),
+		},
+		{
+			Contact: sensors.Contact{ID: "under-tin", Kind: incubation.Leak, Source: "GPIO line GPIO27"},
+			Place:   "tin", Known: true, Since: days(-20), Read: noon.Add(-26 * time.Minute), Stale: true, Fault: sensors.Absent,
+		},
+	} {
+		s.Contacts = append(s.Contacts, c)
+	}
 	s.Alerts = told()
 	s.Clutches = clutches(b)
 	return s

@@ -21,16 +21,17 @@ var chartSpans = [...]struct {
 }
 
 type placeBody struct {
-	Place   placeLine
-	In      string
-	Inside  []placeLine
-	Probes  []probeLine
-	Eggs    []eggLine
-	Spans   []spanLink
-	Chart   *chart
-	Alerts  []alertLine
-	Choices []choice // what can be written about it
-	Plan    []string
+	Place    placeLine
+	In       string
+	Inside   []placeLine
+	Probes   []probeLine
+	Contacts []contactLine
+	Eggs     []eggLine
+	Spans    []spanLink
+	Chart    *chart
+	Alerts   []alertLine
+	Choices  []choice // what can be written about it
+	Plan     []string
 }
 
 type spanLink struct {
@@ -61,6 +62,7 @@ func (s *Server) place(v *visit) error {
 			b.Probes = append(b.Probes, v.probeLine(n))
 		}
 	}
+	b.Contacts = v.contactLines(func(c monitor.ContactNow) bool { return c.Place == id })
 	b.Eggs = slices.DeleteFunc(v.eggLines(), func(l eggLine) bool { return l.Where != p.Path })
 	b.Plan = v.planLines(id)
 	if err := s.placeChart(v, *p, &b); err != nil {

@@ -16,9 +16,11 @@ type roomBody struct {
 	Alerts  []alertLine // not acknowledged
 	Seen    []alertLine // acknowledged and still there
 	Waiting []probeLine
-	Places  []placeLine
-	Eggs    []eggLine
-	Empty   bool // nothing is set up yet
+	// Contacts is every contact: few enough to see at a glance.
+	Contacts []contactLine
+	Places   []placeLine
+	Eggs     []eggLine
+	Empty    bool // nothing is set up yet
 }
 
 // A placeLine is one place in the list. Its live parts carry its id.
@@ -68,6 +70,7 @@ func (s *Server) room(v *visit) error {
 			b.Waiting = append(b.Waiting, v.probeLine(p))
 		}
 	}
+	b.Contacts = v.contactLines(func(monitor.ContactNow) bool { return true })
 	b.Empty = len(b.Places) == 0 && len(b.Waiting) == 0
 	return v.render("room", frame{Title: "Room", Nav: "room", Body: b}, http.StatusOK)
 }
@@ -209,6 +212,9 @@ func structure(snap *monitor.Snapshot) string {
 		if q := p.Latest.Quality; q.Doubtful() && q != incubation.Spiked { // gone before a page is there
 			put(q.String())
 		}
+	}
+	for _, c := range snap.Contacts {
+		put(c.ID, c.Place)
 	}
 	for _, a := range snap.Alerts {
 		put(a.Alert, a.Occurrence, string(a.Phase), fmt.Sprint(a.Acknowledged.IsZero(),

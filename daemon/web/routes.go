@@ -40,6 +40,7 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/events", handle: s.events},
 
 		{method: "GET", path: "/api/room", handle: s.api(s.apiRoom)},
+		{method: "GET", path: "/api/contacts", handle: s.api(s.apiContacts)},
 		{method: "GET", path: "/api/clutches", handle: s.api(s.apiClutches)},
 		{method: "GET", path: "/api/clutches/{id}", handle: s.api(s.apiClutch)},
 		{method: "GET", path: "/api/clutches/{id}/history", handle: s.api(s.apiHistory)},
