@@ -70,7 +70,7 @@ func Command(ctx context.Context, c command.Call) error {
 	}
 	return daemon.Run(ctx, daemon.Settings{
 		Config: cfg, Log: slog.New(slog.NewTextHandler(c.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
-		Sampler: s, Prepare: s.prepare,
+		Sampler: s, Contacts: s, Prepare: s.prepare,
 		Ready: func(at daemon.Addresses) { fmt.Fprintln(c.Stdout, reached(at)) },
 	})
 }
@@ -135,6 +135,14 @@ func (s *show) Probes() []sensors.Probe { return s.room.Probes() }
 // Sample lives on to now.
 func (s *show) Sample(ctx context.Context, now time.Time) []sensors.Outcome {
 	return s.room.Sample(ctx, now)
+}
+
+// Contacts lists the room's.
+func (s *show) Contacts() []sensors.Contact { return s.room.Contacts() }
+
+// SampleContacts gives what they said up to now.
+func (s *show) SampleContacts(ctx context.Context, now time.Time) []sensors.ContactOutcome {
+	return s.room.SampleContacts(ctx, now)
 }
 
 // anchorOf gives the time that the story in a folder is told from, now if none

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"math"
 	"time"
 
 	"clutchd/incubation"
@@ -116,6 +117,13 @@ func (s *story) rig() simulated.Spec {
 		},
 		Faults: s.mishaps(),
 	}
+	spec.Contacts = []simulated.Contact{
+		{Contact: sensors.Contact{ID: mainsContact, Kind: incubation.Mains}, Place: roomID},
+		{ // somebody looks in every evening; at the cabinet whose thermostat does not stick
+			Contact: sensors.Contact{ID: doorContact, Kind: incubation.Door}, Place: warm,
+			Hour: math.Mod(local(19)+24, 24), For: 2 * time.Minute,
+		},
+	}
 	s.enclosures(&spec, local(8))
 	for _, b := range tubs {
 		spec.Tubs = append(spec.Tubs, simulated.Tub{
@@ -135,6 +143,12 @@ func (s *story) rig() simulated.Spec {
 	spec.Probes = append(spec.Probes, window, corner, middle, spare)
 	return spec
 }
+
+// The room's contacts. Its mains go with the breaker: see mishaps.
+const (
+	mainsContact = "mains"
+	doorContact  = "corner-door"
+)
 
 // spareProbe is in the room, and in no place of the book.
 const spareProbe = "probe-spare"
@@ -204,6 +218,9 @@ func (s *story) furnish() {
 			book.LimitsData{Place: "enclosure-" + n, LowCelsius: &low, HighCelsius: &high})
 	}
 	s.probes(t)
+	for _, c := range s.spec.Contacts {
+		s.write(t, book.KindContact, book.ContactData{Contact: c.ID, Kind: c.Kind, Place: c.Place})
+	}
 }
 
 // place sets a place up at the story's start, standing in another.

@@ -24,6 +24,7 @@ type Room struct {
 	moods  []mood
 	drifts time.Time // from when the weather drifts
 	asked  time.Time // until when readings were given
+	heard  time.Time // until when contacts were
 
 	heat   heat
 	before []float64 // temperatures at the beginning of a step
@@ -47,7 +48,7 @@ func (h heat) clone() heat {
 func New(spec Spec, seed uint64, start time.Time) *Room {
 	start = start.UTC()
 	r := &Room{
-		spec: spec, seed: seed, start: start, asked: start,
+		spec: spec, seed: seed, start: start, asked: start, heard: start,
 		faults: slices.Clone(spec.Faults),
 	}
 	r.moods = moods(r.dice(0, 0), spec.Weather.Moods)

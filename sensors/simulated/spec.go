@@ -32,6 +32,7 @@ type Spec struct {
 	Enclosures []Enclosure
 	Tubs       []Tub
 	Probes     []Probe
+	Contacts   []Contact
 	Faults     []Fault
 }
 
@@ -160,6 +161,12 @@ func (c *checker) inside(s Spec) {
 			c.bad("probe %q is used twice or in no place", p.ID)
 		}
 		c.probes[p.ID] = true
+	}
+	for _, k := range s.Contacts {
+		if k.ID == "" || c.probes[k.ID] || !c.places[k.Place] {
+			c.bad("contact %q is used twice or in no place", k.ID)
+		}
+		c.probes[k.ID] = true
 	}
 	for _, f := range s.Faults {
 		if f.Subject != "" && !c.places[f.Subject] && !c.probes[f.Subject] {
