@@ -232,14 +232,7 @@ func TestNoSnapshot(t *testing.T) {
 }
 
 func TestPromtool(t *testing.T) {
-	promtool, err := exec.LookPath("promtool")
-	if err != nil {
-		const hint = "promtool is not here: install prometheus to run this test"
-		if os.Getenv("CLUTCHD_PEERS") == "required" {
-			t.Fatal(hint)
-		}
-		t.Skip(hint)
-	}
+	promtool := promtool(t)
 	lint := func(text string) (string, error) {
 		cmd := exec.Command(promtool, "check", "metrics")
 		cmd.Stdin = strings.NewReader(text)
