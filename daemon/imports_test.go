@@ -23,6 +23,7 @@ var rooms = map[string]room{
 	"incubation":         {},
 	"incubation/book":    {ours: []string{"incubation"}},
 	"incubation/species": {ours: []string{"incubation"}},
+	"incubation/thermal": {},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
 	"incubation/learn":   {ours: []string{"incubation", "incubation/sampler"}},
 	"incubation/species/fit": {
