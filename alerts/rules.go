@@ -47,13 +47,31 @@ func Rules() []Rule {
 			Mark: Derived,
 		},
 		{
+			Code: "heating-early", Title: "Warming fast", About: PlaceSubject,
+			Severity: Critical, Empty: Warning,
+			Limit: Limit{Base: Given}, Unit: "seconds",
+			OnDelay: 2 * time.Minute, OffDelay: 10 * time.Minute,
+			Behind: at(Outer, "acute-heat", "runaway-heat", "too-warm", "heating-early"),
+			Text: Text{
+				Now:   "{Name}{detail}",
+				First: "Cut the heater's power now, then look at the thermostat and at where its probe lies.",
+				Over:  "{Name}{detail} It no longer warms fast.",
+			},
+			Why: "Within half an hour of 34.5 °C, at the rate of the last minutes, and out of its usual " +
+				"swing: there is time to get up before heat harms. An on/off thermostat's swing is " +
+				"learned over three days and is no news; nor is a place that warms up below its setpoint, " +
+				"or one whose warming bends to end under the limit.",
+			Mark: Judgement,
+		},
+		{
 			Code: "too-warm", Title: "Too warm", About: PlaceSubject,
 			Severity: Critical, Empty: Warning,
 			Limit: Limit{Base: FromSetpoint, Above: 1.5, Book: OverSetpointKelvin},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
 			Behind: slices.Concat(
-				at(Same, "acute-heat", "runaway-heat"), at(Outer, "acute-heat", "runaway-heat", "too-warm")),
+				at(Same, "acute-heat", "runaway-heat", "heating-early"),
+				at(Outer, "acute-heat", "runaway-heat", "heating-early", "too-warm")),
 			Text: Text{
 				Now:   "{Name} is {value}, {off}, for {for}.",
 				First: "Look at the thermostat and at where its probe lies.",
@@ -86,13 +104,31 @@ func Rules() []Rule {
 			Mark: Derived,
 		},
 		{
+			Code: "cooling-early", Title: "Cooling fast", About: PlaceSubject,
+			Severity: Warning, Empty: Info,
+			Limit: Limit{Base: Given}, Unit: "seconds",
+			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
+			Behind: at(Outer, "heater-off", "too-cool", "cooling-early"),
+			Text: Text{
+				Now:   "{Name}{detail}",
+				First: "Look whether the heater has power and the door is shut. Leave the eggs as they lie.",
+				Over:  "{Name}{detail} It no longer falls fast.",
+			},
+			Why: "Within half an hour of 26 °C, or of 2 under the setpoint if that is lower, and out of its " +
+				"usual swing. 26 °C is the lowest constant temperature with published hatching (Viets et " +
+				"al. 1993); a spell under it mostly delays, so this is a warning. Ten minutes let an open " +
+				"door pass; a fall that no shut cabinet can have is a door, and waits for half an hour.",
+			Mark: Judgement,
+		},
+		{
 			Code: "too-cool", Title: "Cooling", About: PlaceSubject,
 			Severity: Warning, Empty: Info,
 			Limit: Limit{Base: FromSetpoint, Below: 2},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
-			Behind: slices.Concat(at(Same, "heater-off"), at(Outer, "heater-off", "too-cool")),
-			Rises:  []Rise{{After: 2 * time.Hour, To: Critical}},
+			Behind: slices.Concat(at(Same, "heater-off", "cooling-early"),
+				at(Outer, "heater-off", "cooling-early", "too-cool")),
+			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",
 				First: "Check that the heater has power and the door is shut.",
@@ -242,6 +278,23 @@ func Rules() []Rule {
 			Why: "Water beside mains heaters can kill and burn. Its reader waits out a drop that bounces; " +
 				"this waits for a second look.",
 			Mark: Judgement,
+		},
+		{
+			Code: "on-battery", Title: "Power cut", About: ContactSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Minute, OffDelay: 2 * time.Minute,
+			Text: Text{
+				Now: "Mains power has been off for {for}.{detail}",
+				First: "Keep it shut and wrap it up; bottles of warm water beside the boxes, none on the eggs. " +
+					"Nothing electrical improvised.",
+				Over: "Mains power is back after {for}.{detail} See that each heater works, the coldest first; " +
+					"let thermostats warm them, do not reheat hard.",
+			},
+			Why: "Counted by each incubator's own cooling, once it was seen, down to 26 °C, the lowest " +
+				"constant temperature with published hatching (Viets et al. 1993), or to 2 under its setpoint " +
+				"if that is lower. A spell under it mostly delays. Critical once less than half an hour is left. " +
+				"That it should warm again slowly is common practice, no source.",
+			Mark: Derived,
 		},
 		{
 			Code: "contact-silent", Title: "Silent contact", About: ContactSubject,

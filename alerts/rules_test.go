@@ -30,8 +30,10 @@ func TestRulesAreAsAgreed(t *testing.T) {
 	}{
 		{"acute-heat", alerts.Critical, "38.0 °C or more", time.Minute, true, false},
 		{"runaway-heat", alerts.Critical, "34.5 °C or more", 10 * time.Minute, true, false},
+		{"heating-early", alerts.Critical, "", 2 * time.Minute, false, false},
 		{"too-warm", alerts.Critical, "1.5 over the setpoint", 10 * time.Minute, false, true},
 		{"off-setpoint", alerts.Warning, "1.0 over or under the setpoint", 30 * time.Minute, false, true},
+		{"cooling-early", alerts.Warning, "", 10 * time.Minute, false, true},
 		{"too-cool", alerts.Warning, "2.0 under the setpoint", 20 * time.Minute, false, true},
 		{"heater-off", alerts.Critical, "under 22.0 °C", time.Hour, false, false},
 		{"dry-air", alerts.Warning, "under 75 %", 3 * time.Hour, false, false},
@@ -46,6 +48,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"door-open", alerts.Warning, "", 10 * time.Minute, false, false},
 		{"enclosure-open", alerts.Warning, "", 5 * time.Minute, false, false},
 		{"leak", alerts.Critical, "", 5 * time.Second, false, false},
+		{"on-battery", alerts.Warning, "", time.Minute, false, false},
 		{"contact-silent", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},
@@ -152,6 +155,9 @@ func speak(t *testing.T, r alerts.Rule, scale alerts.Scale) []string {
 	}
 	if r.About != alerts.PlaceSubject {
 		o.Place, o.Detail = "Box 3", "It is so since Tuesday."
+	}
+	if strings.HasPrefix(r.Text.Now, "{Name}{detail}") {
+		o.Detail = "is 32.4 and warming 0.12 a minute: reaches 34.5 in about 18 minutes."
 	}
 	o.Low, o.High = r.Bounds(o.Setpoint, map[alerts.BookLimit]float64{
 		alerts.HighCelsius: 36, alerts.LowCelsius: 18, alerts.OffSetpointKelvin: 0.8,

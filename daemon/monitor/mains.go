@@ -16,13 +16,6 @@ type Supply struct {
 	Since time.Time // when they were first told to be off
 }
 
-// mainsOff gives since when the room's mains are off. A contact that fails or
-// falls silent says nothing new: what it told last is held. See mainsAt.
-func (m *Monitor) mainsOff(now time.Time) (since time.Time, off bool) {
-	s := m.mainsAt("", now)
-	return s.Since, s.Off
-}
-
 // mainsAt tells of the mains of a place: those of the room, and those of its
 // own or of what it stands in. Place "": of the room alone. One contact that
 // says off is enough: a missed power cut costs more than a false one. Mains

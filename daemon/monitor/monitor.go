@@ -77,6 +77,8 @@ type Monitor struct {
 	contacts map[string]*contactState
 	states   map[string]alerts.State
 	watch    map[string]*placeWatch
+	courses  map[string]*course
+	cuts     map[string]powerCut // by mains contact
 	eggs     eggWatch
 
 	lastRun time.Time // newest stored reading when it started: zero for a new room
@@ -94,7 +96,7 @@ func New(opt Options) *Monitor {
 	m := &Monitor{
 		opt: opt, commit: newCommitter(opt.Store, opt.Log), quiet: opt.Quiet,
 		requests: map[string]uint64{}, probes: map[string]*probeState{}, contacts: map[string]*contactState{},
-		states: map[string]alerts.State{}, watch: map[string]*placeWatch{},
+		states: map[string]alerts.State{}, watch: map[string]*placeWatch{}, courses: map[string]*course{}, cuts: map[string]powerCut{},
 		book: book.Fold(nil), rules: alerts.Rules(),
 	}
 	m.opt.IDs = cmp.Or(opt.IDs, idBlock)

@@ -27,6 +27,8 @@ func (m *Monitor) judge(now time.Time, room look) {
 		m.settleAlert(after, reason)
 	}
 	eggs := map[string][]string{}
+	m.ofBattery(room, now, look)
+	m.ofEarly(places, now, look)
 	for _, p := range places {
 		eggs[p.ID] = p.Eggs
 		m.remember(p, places, now)
@@ -136,6 +138,7 @@ func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (aler
 		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
+	o.Steady = o.Steady || o.Low != nil && r.Unit == "celsius" && m.batteryTells(p)
 	return o, len(p.Probes) > 0
 }
 

@@ -114,6 +114,7 @@ func (m *Monitor) placesNow(now time.Time, probes []ProbeNow) []PlaceNow {
 		m.limitsNow(&p)
 		out = append(out, p)
 	}
+	m.coolsNow(out)
 	return out
 }
 

@@ -6,6 +6,7 @@ import (
 	"clutchd/alerts"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/thermal"
 	"clutchd/sensors"
 )
 
@@ -82,6 +83,11 @@ type PlaceNow struct {
 	// Expected is the temperature to come as long as nobody changes anything:
 	// see Monitor.expected; nil: nothing is known to go by.
 	Expected *incubation.Celsius
+	// Cooling is how an incubator loses its warmth without heat, as it was seen
+	// to; nil: it was not. Countdown is how long it stays warm enough, while its
+	// mains are off.
+	Cooling   *thermal.Cooling
+	Countdown *Countdown
 	// Mains are those of the place: the room's, and its own or its incubator's.
 	Mains Supply
 	// Opened is when its door was last opened, zero once its temperature no

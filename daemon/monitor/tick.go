@@ -168,6 +168,9 @@ func (m *Monitor) move(shift time.Duration) {
 	for _, w := range m.watch {
 		w.shift(shift)
 	}
+	for _, c := range m.courses {
+		c.shift(shift)
+	}
 	m.started = m.started.Add(shift)
 }
 

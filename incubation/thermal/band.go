@@ -65,10 +65,7 @@ func (b *Band) Usual() (low, high float64, ok bool) {
 	}
 	slices.Sort(lows)
 	slices.Sort(highs)
-	most := int(bandMost * float64(n-1))
-	if n < 10 {
-		most = n - 1
-	}
+	most := min(int(bandMost*float64(n-1)), n-2) // the one that may be going wrong now
 	return lows[n-1-most], highs[most], true
 }
 

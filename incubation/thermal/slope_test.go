@@ -37,13 +37,13 @@ func TestTrend(t *testing.T) {
 		{"a point every 5 min", 5 * time.Minute, 20 * time.Minute, straight(28, 0.12), 0, 0.12, 1e-9, true},
 		{"three points are too few", 5 * time.Minute, 10 * time.Minute, straight(28, 0.12), 0, 0, 0, false},
 		{"points an hour apart tell no slope", time.Hour, 9 * time.Hour, straight(28, 0.12), 0, 0, 0, false},
-		{"a chip's noise", 10 * time.Second, 10 * time.Minute, straight(28, 0.12), 0.03, 0.12, 0.012, true},
+		{"a chip's noise", 10 * time.Second, 10 * time.Minute, straight(28, 0.12), 0.03, 0.12, 0.02, true},
 		{"only the last minutes count", 10 * time.Second, 30 * time.Minute, func(m float64) float64 {
 			return 28 - 0.2*math.Min(m, 20) + 0.3*math.Max(m-20, 0)
 		}, 0, 0.3, 1e-9, true},
-		{"steps of a coarse chip", 20 * time.Second, 10 * time.Minute, func(m float64) float64 {
+		{"steps of a coarse chip: 0.0938 is 3/2 of its step in a minute", 20 * time.Second, 10 * time.Minute, func(m float64) float64 {
 			return math.Round((28+0.1*m)*16) / 16
-		}, 0, 0.1, 0.02, true},
+		}, 0, 0.09375, 0.01, true},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

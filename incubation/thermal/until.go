@@ -31,10 +31,10 @@ func (w *Window) Fall(limit float64, floor *float64) (Reach, bool) {
 	if !known || down.Low <= 0 {
 		return Reach{}, false
 	}
-	if floor == nil {
-		a, bent := w.Approach()
-		a.Toward, a.Far = -a.Toward, -a.Far
-		return down.until(-limit, a, bent)
+	own, bent := w.Approach()
+	own.Toward, own.Far = -own.Toward, -own.Far
+	if floor == nil || bent && own.Far <= -limit {
+		return down.until(-limit, own, bent) // it may end above the room: heated, its door open
 	}
 	// It goes there as fast as the slope says, which is that of the middle.
 	middle := down.Celsius - down.PerMinute*down.Minutes/2

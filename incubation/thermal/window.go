@@ -12,8 +12,8 @@ const (
 	span = 40 * time.Minute
 	// recent is the stretch that the present slope is of; of a probe that
 	// speaks seldom, the last four points within reach of it. Judgement: as
-	// long as it takes to tell 0.02 K a minute from a chip's noise of 0.03 K.
-	recent = 6.0
+	// long as it takes to tell 0.05 K a minute from a chip's noise of 0.03 K.
+	recent = 4.0
 	reach  = 25 * time.Minute
 )
 
