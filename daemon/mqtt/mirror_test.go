@@ -170,8 +170,8 @@ func TestSweepsLeftovers(t *testing.T) {
 		}
 		c.State(t.Context(), room())
 		kept := h.retained()
-		if len(kept) != 8 || kept["clutchd/attic/alert/too-warm.place.box-9"] == "" {
-			t.Errorf("want this room's seven topics and the other room's one, kept:\n%s", text(kept))
+		if len(kept) != 10 || kept["clutchd/attic/alert/too-warm.place.box-9"] == "" {
+			t.Errorf("want this room's nine topics and the other room's one, kept:\n%s", text(kept))
 		}
 	})
 }
@@ -186,7 +186,7 @@ func TestLeavesOutWhatCannotBeTold(t *testing.T) {
 		odd.Probes[0].ID = "a/+/#"
 		c.State(t.Context(), odd)
 		kept := h.retained()
-		if len(kept) != 6 {
+		if len(kept) != 8 {
 			t.Errorf("want all but the odd probe, kept:\n%s", text(kept))
 		}
 	})
