@@ -109,6 +109,7 @@ func Rules() []Rule {
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
 			Behind: at(Outer, "heater-off", "too-cool", "cooling-early"),
+			Rises:  []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name}{detail}",
 				First: "Look whether the heater has power and the door is shut. Leave the eggs as they lie.",
