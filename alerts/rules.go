@@ -242,6 +242,76 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "frozen", Title: "Frozen probe", About: ProbeSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Minute, OffDelay: 10 * time.Minute,
+			Behind: at(Same, "stale"),
+			Text: Text{
+				Now: "Probe {name}{in} has said the same for longer than it can by itself.{detail}",
+				First: "Read a second thermometer there; then plug the probe in anew.",
+				Over:  "Probe {name}{in} moves again.",
+			},
+			Why: "A chip of 0.06 K in a steady box may rest for hours, one of 0.01 K not for minutes: each " +
+				"is judged by five times its own longest rest, or by neighbours that moved while it did not.",
+			Mark: Judgement,
+		},
+		{
+			Code: "probe-doubt", Title: "Jumpy probe", About: ProbeSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Minute, OffDelay: 30 * time.Minute,
+			Behind: at(Same, "stale"),
+			Text: Text{
+				Now:   "Probe {name}{in} gives values that cannot be.{detail}",
+				First: "Look at its plug, its cable and its power supply. The rest of its values still count.",
+				Over:  "Probe {name}{in} gives steady values again.",
+			},
+			Why: "One value alone is left out in silence; three that nothing bears out within an hour or so, " +
+				"or a jump faster than air can, are a bad contact or a weak supply.",
+			Mark: Judgement,
+		},
+		{
+			Code: "probe-drift", Title: "Probe leaves the others", About: ProbeSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Hour, OffDelay: time.Hour,
+			Behind: at(Same, "stale", "frozen", "probe-slipped"),
+			Text: Text{
+				Now:   "Probe {name}{in} no longer fits those beside it.{detail}",
+				First: "Hold a second thermometer beside it before you change any setpoint, and calibrate it.",
+				Over:  "Probe {name}{in} fits those beside it again.",
+			},
+			Why: "Shelves differ, but always by much the same. More than 0.3 degrees away from what two days " +
+				"have taught, for a whole day, is a probe that drifts, or an incubator that changed.",
+			Mark: Judgement,
+		},
+		{
+			Code: "probe-slipped", Title: "Probe out of its box?", About: ProbeSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Minute, OffDelay: 30 * time.Minute,
+			Behind: at(Same, "stale"),
+			Text: Text{
+				Now:   "Probe {name}{in} reads as if it lay outside, or the lid were off.{detail}",
+				First: "Look where the probe lies. Until then nothing tells how warm the box is inside.",
+				Over:  "Probe {name}{in} reads as from inside again.",
+			},
+			Why: "A box smooths what the air around it does. A probe that suddenly shows every swing of it, " +
+				"or falls to another level while nothing else does, is not in the box.",
+			Mark: Judgement,
+		},
+		{
+			Code: "probes-swapped", Title: "Probes exchanged?", About: ProbeSubject,
+			Severity: Warning, Empty: Info,
+			OnDelay: time.Minute, OffDelay: 30 * time.Minute,
+			Behind: at(Same, "stale"),
+			Text: Text{
+				Now:   "Probe {name}{in} seems to lie where another belongs.{detail}",
+				First: "Look which probe lies in which box, or which box stands where, and enter it if they stay so.",
+				Over:  "Probe {name}{in} is back where it belongs.",
+			},
+			Why: "Two probes that go to one another's level at one moment were exchanged, or their boxes were. " +
+				"The eggs' record would go on with the wrong one.",
+			Mark: Judgement,
+		},
+		{
 			Code: "door-open", Title: "Door open", About: ContactSubject,
 			Severity: Warning, Empty: "",
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Second,

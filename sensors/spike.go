@@ -69,9 +69,7 @@ func (h *hampel) see(x float64, since time.Duration, resolution float64) finding
 	centre, last := median(h.window), h.window[len(h.window)-1]
 	least := max(spikeLeast, spikeSteps*resolution) + spikePerHour*h.apart.Hours()
 	if math.Abs(x-last) <= least || math.Abs(x-centre) <= max(h.spread(centre), least) {
-		lone := len(h.odd)
-		h.believe(x)
-		return finding{lone: lone}
+		return h.settled(x, last, least)
 	}
 	if len(h.odd) == 0 {
 		h.odd, h.took = append(h.odd, x), h.apart
@@ -91,6 +89,19 @@ func (h *hampel) see(x float64, since time.Duration, resolution float64) finding
 		return out
 	}
 	return finding{spike: true}
+}
+
+// settled takes a value that is not odd: what was odd before it were spikes,
+// or, where it is as near to them, a small step.
+func (h *hampel) settled(x, last, least float64) finding {
+	var out finding
+	if n := len(h.odd); n > 0 && math.Abs(x-h.odd[n-1]) <= least {
+		out = finding{stepped: true, from: last, first: h.odd[0], within: h.took}
+	} else {
+		out.lone = n
+	}
+	h.believe(x)
+	return out
 }
 
 // believe takes a value among the neighbours; what was odd was a spike.

@@ -11,7 +11,12 @@ import (
 type heard struct {
 	stream sensors.Stream
 	// verdict is what its neighbours say of the probe; zero: nothing.
-	verdict incubation.Quality
+	verdict  incubation.Quality
+	because  string // a sentence for the keeper
+	partners string // of a swap: both
+	company  company
+	block    taker
+	own      incubation.Quality // what the stream said of the newest reading
 	// believed is the newest reading that is no spike, before the newest of
 	// all. Both corrected.
 	believed, before incubation.Reading
@@ -26,6 +31,7 @@ func (p *probeState) doubt(r *incubation.Reading) *sensors.Fault {
 	if fault != nil {
 		return fault
 	}
+	p.trusted.own = q
 	if v := p.trusted.verdict; v.Doubt() > q.Doubt() {
 		q = v
 	}
@@ -41,11 +47,16 @@ func (p *probeState) hear(r incubation.Reading) {
 		p.trusted.believed = r
 	}
 	p.trusted.came = p.trusted.stream.Came()
+	if r.Has&incubation.Temperature != 0 && !p.trusted.own.Broken() {
+		p.trusted.block.sum += float64(r.Celsius)
+		p.trusted.block.n++
+		p.trusted.company.ripple.see(r.Time, float64(r.Celsius))
+	}
 }
 
 func (h *heard) shift(d time.Duration) {
 	h.stream.Shift(d)
-	for _, t := range []*time.Time{&h.believed.Time, &h.before.Time, &h.came} {
+	for _, t := range []*time.Time{&h.believed.Time, &h.before.Time, &h.came, &h.company.ripple.at, &h.company.rest} {
 		if !t.IsZero() {
 			*t = t.Add(d)
 		}

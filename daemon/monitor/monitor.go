@@ -88,16 +88,26 @@ type Monitor struct {
 	backedUp   time.Time // when a copy of the book was last asked for
 	droppedOld time.Time // when old occurrences were last dropped from the log
 	flushed    int64     // the minute that readings were last handed to the disk
-	relearn    bool      // the shelves' differences are to be read from the history
+	company    time.Time // end of the block that probes were last compared by
+	circles    map[string]*circle
+	relearn    bool // the shelves' differences are to be read from the history
 }
 
 // New makes a monitor; Start loads it.
 func New(opt Options) *Monitor {
 	m := &Monitor{
 		opt: opt, commit: newCommitter(opt.Store, opt.Log), quiet: opt.Quiet,
-		requests: map[string]uint64{}, probes: map[string]*probeState{}, contacts: map[string]*contactState{},
-		states: map[string]alerts.State{}, watch: map[string]*placeWatch{}, courses: map[string]*course{}, cuts: map[string]powerCut{},
-		book: book.Fold(nil), rules: alerts.Rules(),
+		book:  book.Fold(nil),
+		rules: alerts.Rules(),
+
+		requests: map[string]uint64{},
+		probes:   map[string]*probeState{},
+		contacts: map[string]*contactState{},
+		states:   map[string]alerts.State{},
+		watch:    map[string]*placeWatch{},
+		courses:  map[string]*course{},
+		cuts:     map[string]powerCut{},
+		circles:  map[string]*circle{},
 	}
 	m.opt.IDs = cmp.Or(opt.IDs, idBlock)
 	if m.zone, _ = time.LoadLocation(opt.Zone); m.zone == nil {

@@ -55,6 +55,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			m.ofEgg(id, egg, now, look)
 		}
 	}
+	m.ofTrust(probes, now, look)
 	m.ofSystem(places, now, look)
 	for id, s := range m.states {
 		if !seen[id] && !m.quiet {

@@ -34,6 +34,7 @@ func (m *Monitor) Tick(ctx context.Context, at Instant) {
 		m.fold(now)
 		m.estimate(now)
 	}
+	m.keepCompany(now)
 	seen := m.look(now)
 	m.judge(now, seen)
 	if minute := now.Unix() / 60; minute != m.flushed && !m.quiet {
@@ -172,6 +173,7 @@ func (m *Monitor) move(shift time.Duration) {
 		c.shift(shift)
 	}
 	m.started = m.started.Add(shift)
+	m.company = time.Time{}
 }
 
 // anew has everything that rests on the record read again from the history.
