@@ -247,7 +247,7 @@ func Rules() []Rule {
 			OnDelay: time.Minute, OffDelay: 10 * time.Minute,
 			Behind: at(Same, "stale"),
 			Text: Text{
-				Now: "Probe {name}{in} has said the same for longer than it can by itself.{detail}",
+				Now:   "Probe {name}{in} has said the same for longer than it can by itself.{detail}",
 				First: "Read a second thermometer there; then plug the probe in anew.",
 				Over:  "Probe {name}{in} moves again.",
 			},

@@ -52,13 +52,13 @@ func (c *company) see(celsius float64, learn bool) {
 	}
 }
 
-// hour is the mean of the last hour; false: there is none.
-func (c *company) hour() (float64, bool) {
+// lately is the mean of the last blocks; false: there are not so many.
+func (c *company) lately(blocks int) (float64, bool) {
 	sum := 0.0
-	for _, b := range c.blocks {
+	for _, b := range c.blocks[len(c.blocks)-blocks:] {
 		sum += b
 	}
-	return sum / float64(len(c.blocks)), c.n == len(c.blocks)
+	return sum / float64(blocks), c.n >= blocks
 }
 
 // newest is the last block's mean.
@@ -148,8 +148,8 @@ func (m *Monitor) keepCompany(now time.Time) {
 		}
 	}
 	m.frozenBeside(said)
+	m.swapped(said) // first: of two that went at once neither fell
 	m.slipped(said, now)
-	m.swapped(said)
 	m.drifting(said, now)
 }
 

@@ -13,20 +13,23 @@ import (
 )
 
 // Probes in one incubator keep their differences, the shelves': these are
-// learned over the first two days and compared with half-day medians from then
-// on. Half days in which the incubator itself went somewhere tell nothing.
+// learned over the first two days and compared, each half day, with the mean of
+// the last two half days' medians: a day and a night, for the room's cold
+// makes shelves differ more. Half days in which the incubator itself went
+// somewhere tell nothing.
 //
-// What two may come apart by is three tenths of a kelvin, three tenths of the
-// difference itself, for it grows and shrinks with the cold of the room, and
-// six of its own deviations. Judgement, and what the tests measure.
+// What two may come apart by is three tenths of a kelvin, four tenths of the
+// difference itself, for it grows and shrinks with the room's weather, and
+// three of its own deviations. Judgement, and what the tests measure.
 const (
 	halfDay      = 72 // blocks
 	halfEnough   = 36
 	learnHalves  = 4
 	apartLeast   = 0.3 // K
-	apartShare   = 0.3
-	apartSigmas  = 6
+	apartShare   = 0.4
+	apartSigmas  = 3
 	apartHalves  = 2   // in a row
+	apartOthers  = 0.4 // of what they may: how far the others must be from the one that is wrong
 	upsetRange   = 1.5 // K between the hours of one half day
 	sameFromHere = 1.0 // K that one place may differ by within
 )
@@ -38,8 +41,9 @@ type circle struct {
 	blocks int
 	said   map[string][]float64
 	halves []map[string]float64 // while learning
+	before map[string]float64   // the half day before
 	base   map[string]float64
-	noise  float64
+	noise  map[[2]string]float64
 	apart  map[[2]string]int // half days in a row
 }
 
@@ -99,14 +103,17 @@ func (m *Monitor) halfDay(c *circle, ids []string) {
 		calm = calm && !upset(blocks)
 	}
 	c.blocks, c.said = 0, map[string][]float64{}
-	switch {
-	case !calm || len(level) < 2:
+	if !calm || len(level) < 2 {
+		c.before = nil
 		return
+	}
+	before := c.before
+	c.before = level
+	switch {
 	case c.base == nil:
 		c.learn(level)
-	}
-	if c.base != nil {
-		m.vote(c, ids, level)
+	case before != nil:
+		m.vote(c, ids, halfway(before, level))
 	}
 }
 
@@ -115,50 +122,68 @@ func (c *circle) learn(level map[string]float64) {
 	if c.halves = append(c.halves, level); len(c.halves) < learnHalves {
 		return
 	}
-	c.base = map[string]float64{}
+	c.base, c.noise = map[string]float64{}, map[[2]string]float64{}
 	for id := range level {
-		var all []float64
+		var all mean
 		for _, h := range c.halves {
 			if v, ok := h[id]; ok {
-				all = append(all, v)
+				all.add(v)
 			}
 		}
-		c.base[id] = middle(all)
+		c.base[id], _ = all.value()
 	}
-	var off []float64
-	for _, h := range c.halves {
-		for a := range c.base {
-			for b := range c.base {
-				if _, ok := h[a]; ok && a < b {
-					off = append(off, math.Abs((h[a]-h[b])-(c.base[a]-c.base[b])))
+	for a := range c.base {
+		for b := range c.base {
+			var off []float64
+			for i := 1; i < len(c.halves) && a < b; i++ {
+				day := halfway(c.halves[i-1], c.halves[i])
+				if len(day) > 0 {
+					off = append(off, math.Abs((day[a]-day[b])-(c.base[a]-c.base[b])))
 				}
 			}
+			c.noise[[2]string{a, b}] = 1.4826 * middle(off)
 		}
 	}
-	c.noise, c.halves = 1.4826*middle(off), nil
+	c.halves = nil
 }
 
-// came is by how much a has come away from b since their difference was
-// learned; far: by more than it may.
-func (m *Monitor) came(c *circle, a, b string, level map[string]float64) (kelvin float64, far bool) {
-	baseA, ok := c.base[a]
-	baseB, both := c.base[b]
-	if !ok || !both {
-		return 0, false
+// halfway is the mean of two half days, of those that both know.
+func halfway(a, b map[string]float64) map[string]float64 {
+	out := map[string]float64{}
+	for id, v := range a {
+		if w, ok := b[id]; ok {
+			out[id] = (v + w) / 2
+		}
+	}
+	return out
+}
+
+// A gulf is how far two probes have come apart since their difference was
+// learned, and by how much of what they may.
+type gulf struct{ kelvin, share float64 }
+
+// gulf measures one between a and b; zero where nothing is known of one.
+func (m *Monitor) gulf(c *circle, a, b string, level map[string]float64) gulf {
+	baseA, knownA := c.base[a]
+	baseB, knownB := c.base[b]
+	nowA, heardA := level[a]
+	nowB, heardB := level[b]
+	if !knownA || !knownB || !heardA || !heardB {
+		return gulf{}
 	}
 	base := baseA - baseB
-	kelvin = level[a] - level[b] - base
-	if math.Abs(kelvin) > max(apartLeast+apartShare*math.Abs(base), apartSigmas*c.noise) {
-		return kelvin, true
-	}
+	kelvin := nowA - nowB - base
+	most := apartLeast + apartShare*math.Abs(base) + apartSigmas*c.noise[[2]string{a, b}]
+	g := gulf{kelvin, math.Abs(kelvin) / most}
 	x, one := placement(m.book, a, m.clock.now)
 	y, two := placement(m.book, b, m.clock.now)
 	if one && two && x.Stay.Place == y.Stay.Place && x.Position == y.Position {
-		if d := level[a] - level[b]; math.Abs(d) > sameFromHere+m.accuracy(x)+m.accuracy(y) {
-			return d, true
+		d := nowA - nowB
+		if share := math.Abs(d) / (sameFromHere + m.accuracy(x) + m.accuracy(y)); share > max(g.share, 1) {
+			g = gulf{d, share}
 		}
 	}
-	return kelvin, false
+	return g
 }
 
 func (m *Monitor) accuracy(at incubation.Placement) float64 {
@@ -171,69 +196,69 @@ func (m *Monitor) accuracy(at incubation.Placement) float64 {
 	return incubation.UnknownAccuracy
 }
 
-// vote finds who is wrong: a probe that most others have come away from, while
-// of these at least two agree. Where nobody can tell, all that are apart are
-// named and none is condemned.
+// vote finds who is wrong. Of two that are apart it is the one that all others
+// have come away from too, by twice as much as from the other; where these
+// cannot tell, or there are none, both are named and neither is condemned.
 func (m *Monitor) vote(c *circle, ids []string, level map[string]float64) {
-	wrong := map[string][]string{} // with whom each is apart
-	by := map[string]float64{}
+	gulfs, sums := map[[2]string]gulf{}, map[string]float64{}
 	for i, a := range ids {
 		for _, b := range ids[i+1:] {
-			pair := [2]string{a, b}
-			_, heardA := level[a]
-			_, heardB := level[b]
-			kelvin, far := 0.0, false
-			if heardA && heardB {
-				kelvin, far = m.came(c, a, b, level)
-			}
-			if !far {
-				c.apart[pair] = 0
-				continue
-			}
-			if c.apart[pair]++; c.apart[pair] >= apartHalves {
-				wrong[a], wrong[b] = append(wrong[a], b), append(wrong[b], a)
-				by[a], by[b] = by[a]+kelvin, by[b]-kelvin
-			}
+			g := m.gulf(c, a, b, level)
+			gulfs[[2]string{a, b}] = g
+			sums[a], sums[b] = sums[a]+g.share, sums[b]+g.share
 		}
 	}
-	var out []string
-	for id, with := range wrong {
-		if 2*len(with) > len(level)-1 {
-			out = append(out, id)
+	wrong, unsure := map[string][]string{}, map[string][]string{}
+	by := map[string]float64{}
+	for pair, g := range gulfs {
+		if g.share <= 1 {
+			c.apart[pair] = 0
+			continue
+		}
+		if c.apart[pair]++; c.apart[pair] < apartHalves {
+			continue
+		}
+		a, b := pair[0], pair[1]
+		by[a], by[b] = max(by[a], math.Abs(g.kelvin)), max(by[b], math.Abs(g.kelvin))
+		switch x, y := sums[a]-g.share, sums[b]-g.share; {
+		case x > 2*y && x >= apartOthers*float64(len(level)-2):
+			wrong[a] = append(wrong[a], b)
+		case y > 2*x && y >= apartOthers*float64(len(level)-2):
+			wrong[b] = append(wrong[b], a)
+		default:
+			unsure[a], unsure[b] = append(unsure[a], b), append(unsure[b], a)
 		}
 	}
-	slices.Sort(out)
-	majority := len(level)-len(out) >= 2
 	for id := range level {
-		m.condemn(id, slices.Contains(out, id), majority, wrong[id], by[id])
+		open := slices.DeleteFunc(unsure[id], func(other string) bool { return wrong[other] != nil })
+		m.condemn(id, wrong[id], open, by[id])
 	}
 }
 
-// condemn settles what the vote says of one probe. A verdict stays until the
-// probe agrees again or the book tells of it anew.
-func (m *Monitor) condemn(id string, out, majority bool, with []string, by float64) {
+// condemn settles what the vote says of one probe: that it is wrong, as those
+// beside it show, or that it or another is.
+func (m *Monitor) condemn(id string, wrong, unsure []string, by float64) {
 	h := &m.probes[id].trusted
 	was := h.verdict == incubation.Drifting || h.verdict == incubation.Disagreeing
-	if !out {
-		if was {
-			h.settle(incubation.Good, "", "")
-		}
-		return
-	}
 	if h.verdict.Doubtful() && !was {
 		return
 	}
-	kelvin := alerts.Difference(math.Abs(by)/float64(len(with)), m.scale())
-	if majority {
-		h.settle(incubation.Drifting, fmt.Sprintf("It has come %s away from %s, which agree.", kelvin, names(with)), "")
-		return
+	kelvin := alerts.Difference(by, m.scale())
+	switch {
+	case len(wrong) > 0:
+		h.settle(incubation.Drifting, fmt.Sprintf("It has come %s away from %s.", kelvin, names(wrong)), "")
+	case len(unsure) > 0:
+		h.settle(incubation.Disagreeing,
+			fmt.Sprintf("It and %s have come %s apart: either may be wrong.", names(unsure), kelvin),
+			strings.Join(slices.Sorted(slices.Values(append(slices.Clone(unsure), id))), " "))
+	case was:
+		h.settle(incubation.Good, "", "")
 	}
-	h.settle(incubation.Disagreeing,
-		fmt.Sprintf("It and %s have come %s apart: either may be wrong.", names(with), kelvin),
-		strings.Join(slices.Sorted(slices.Values(append(slices.Clone(with), id))), " "))
 }
 
+// names lists probes for people.
 func names(ids []string) string {
+	slices.Sort(ids)
 	if n := len(ids); n > 1 {
 		return strings.Join(ids[:n-1], ", ") + " and " + ids[n-1]
 	}

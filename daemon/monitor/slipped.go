@@ -40,6 +40,7 @@ func (m *Monitor) slipped(said map[string]float64, now time.Time) {
 		h := &m.probes[id].trusted
 		air := m.around(in, said, now)
 		switch share, ok := m.lets(h, air); {
+		case h.verdict == incubation.Swapped, h.verdict == incubation.Frozen:
 		case h.verdict == incubation.Slipped:
 			m.back(h, share, ok)
 		case h.follow(share, ok):

@@ -14,8 +14,8 @@ import (
 const (
 	swapLeast = 0.6  // K between the two levels
 	swapFits  = 0.25 // of that: how far each may be from the other's
-	swapFor   = 6    // blocks since both went
-	swapAgree = 6    // blocks between the one's going and the other's, at most
+	swapFor   = 3    // blocks since both went
+	swapAgree = 1    // blocks between the one's going and the other's, at most
 )
 
 // swapped finds two probes that went to one another's level at one time, and
@@ -53,13 +53,13 @@ func swapText(a, b string) string {
 	return fmt.Sprintf("Since one moment %s reads what %s used to, and %s what %s did.", a, b, b, a)
 }
 
-// exchanged reports whether each of two probes is where the other was, for an
-// hour, since about the same time.
+// exchanged reports whether each of two probes has been where the other was since
+// about the same time.
 func exchanged(a, b *company) bool {
 	x, known := a.usual()
 	y, both := b.usual()
-	nowX, heardX := a.hour()
-	nowY, heardY := b.hour()
+	nowX, heardX := a.lately(swapFor)
+	nowY, heardY := b.lately(swapFor)
 	apart := math.Abs(x - y)
 	within := swapFits * apart
 	since := a.away - b.away
