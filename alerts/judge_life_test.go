@@ -29,7 +29,8 @@ func lifeRows() []phaseRow {
 		{"without a value it is told again: nobody knows better", "reminded", nothing, 25 * minute, alerts.Active, alerts.ReasonReminded},
 		{"a box that settles is no reason to be silent", "reminded", settling, 25 * minute, alerts.Active, alerts.ReasonReminded},
 		{"its cause is, which reminds by itself", "reminded", behind, 25 * minute, alerts.Active, ""},
-		{"a latched alert is told again: it waits to be seen", "latched", within, 30 * minute, alerts.Active, alerts.ReasonReminded},
+		{"a latched alert wakes nobody twice: it is over", "latched", within, hour, alerts.Active, ""},
+		{"a latched alert is told again hours later: it waits to be seen", "latched", within, 5 * hour, alerts.Active, alerts.ReasonReminded},
 
 		{"on the shelf it is silent", "shelved", beyond, 71*minute - 1, alerts.Active, ""},
 		{"its time there over it is told", "shelved", beyond, 71 * minute, alerts.Active, alerts.ReasonUnshelved},

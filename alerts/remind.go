@@ -30,9 +30,9 @@ func Reminders() []Reminder {
 		},
 		{
 			Severity: Warning,
-			Pauses:   []time.Duration{time.Hour, 2 * time.Hour, 4 * time.Hour, 12 * time.Hour},
-			Why: "A warning wants a look today. What was told at breakfast is told again twice before " +
-				"the evening, then each morning and evening.",
+			Pauses:   []time.Duration{4 * time.Hour, 12 * time.Hour, 24 * time.Hour},
+			Why: "A warning wants a look today, and is no reason to wake anybody twice in a night: after " +
+				"four hours, half a day, then daily. What grows worse by the hour becomes critical.",
 			Mark: Judgement,
 		},
 	}
@@ -71,7 +71,7 @@ func (s State) remind(m moment) (State, Reason) {
 		s.Reminded = m.now
 		return s, ReasonStill
 	}
-	wait := pause(s.Severity, s.Reminders)
+	wait := pause(s.pressing(), s.Reminders)
 	switch {
 	case wait == 0, m.rule.Event, m.behind, s.Phase != Active,
 		!s.Acknowledged.IsZero(), !s.ShelvedUntil.IsZero(), m.now.Sub(last) < wait:
@@ -81,6 +81,15 @@ func (s State) remind(m moment) (State, Reason) {
 	s.Reminders++
 	s.Lead = fmt.Sprintf("Reminder %d: %s. ", s.Reminders, m.sofar(s))
 	return s, ReasonReminded
+}
+
+// pressing is how severe the alert is for being told again: heat that is over
+// wants a look, and wakes nobody twice.
+func (s State) pressing() Severity {
+	if s.Latched && s.Severity == Critical {
+		return Warning
+	}
+	return s.Severity
 }
 
 // rearms reports whether an acknowledgement is worn out. Without a value the

@@ -25,7 +25,7 @@ func TestWhatANoticeSaysFirst(t *testing.T) {
 			"Reminder 2: it has lasted 25 min, at worst 33.5 °C. Box 3 is 33.5 °C, 2.0 over its setpoint, for 15 min. ",
 		},
 		{
-			"of one that only waits to be seen", "latched", within, 30 * minute,
+			"of one that only waits to be seen", "latched", within, 5 * time.Hour,
 			"Reminder 1: it is over, and nobody has acknowledged it. Box 3 is back at 32.0 °C",
 		},
 		{
