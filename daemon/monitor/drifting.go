@@ -246,18 +246,18 @@ func (m *Monitor) condemn(id string, wrong, unsure []string, by float64) {
 	kelvin := alerts.Difference(by, m.scale())
 	switch {
 	case len(wrong) > 0:
-		h.settle(incubation.Drifting, fmt.Sprintf("It has come %s away from %s.", kelvin, names(wrong)), "")
+		h.settle(incubation.Drifting, fmt.Sprintf("It has come %s away from %s.", kelvin, listOf(wrong)), "")
 	case len(unsure) > 0:
 		h.settle(incubation.Disagreeing,
-			fmt.Sprintf("It and %s have come %s apart: either may be wrong.", names(unsure), kelvin),
+			fmt.Sprintf("It and %s have come %s apart: either may be wrong.", listOf(unsure), kelvin),
 			strings.Join(slices.Sorted(slices.Values(append(slices.Clone(unsure), id))), " "))
 	case was:
 		h.settle(incubation.Good, "", "")
 	}
 }
 
-// names lists probes for people.
-func names(ids []string) string {
+// listOf lists probes for people.
+func listOf(ids []string) string {
 	slices.Sort(ids)
 	if n := len(ids); n > 1 {
 		return strings.Join(ids[:n-1], ", ") + " and " + ids[n-1]

@@ -110,7 +110,7 @@ func (m *Monitor) heading(up bool, p PlaceNow, c *course, all []PlaceNow, now ti
 	}
 	there := up && h.celsius >= h.limit || !up && h.celsius < h.limit
 	unusual := up && h.celsius > high || !up && h.celsius < low
-	told := m.tells(earlyRule(up), p.ID)
+	told := m.stands(earlyRule(up), p.ID)
 	if !up && unusual {
 		c.kinder = now.Add(kindFor)
 		unusual = told || !m.justOpened(p, c, all, now)
@@ -205,8 +205,8 @@ func (m *Monitor) curve(place string) thermal.Cooling {
 	return thermal.Typical()
 }
 
-// tells reports whether an alert about a place is told now.
-func (m *Monitor) tells(rule, place string) bool { return m.about(rule, place).Told() }
+// stands reports whether an alert about a place is told now.
+func (m *Monitor) stands(rule, place string) bool { return m.about(rule, place).Told() }
 
 // about gives the state of a rule's alert about a place.
 func (m *Monitor) about(rule, place string) alerts.State {
@@ -234,7 +234,7 @@ func (m *Monitor) saidElsewhere(r alerts.Rule, p PlaceNow, all []PlaceNow, now t
 		}
 	}
 	return p.Kind == incubation.Box && slices.ContainsFunc(all, func(o PlaceNow) bool {
-		return o.In == p.In && p.In != "" && o.ID != p.ID && m.tells(r.Code, o.ID)
+		return o.In == p.In && p.In != "" && o.ID != p.ID && m.stands(r.Code, o.ID)
 	})
 }
 
