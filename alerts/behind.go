@@ -49,7 +49,7 @@ const (
 	// sits on a shelf of it; one that is further out has a trouble of its own.
 	// Judgement.
 	explainsUpTo = 1.0
-	// heldAtMost is how long a critical alert waits for a cause that is itself
+	// heldAtMost is how long a critical alert, but for cold, waits for a cause that is itself
 	// in its on-delay. Minutes of one message too many cost less than minutes
 	// of heat. Others wait for another on-delay of theirs. Judgement.
 	heldAtMost = 5 * time.Minute
@@ -70,7 +70,7 @@ func (m moment) hidden(s State) bool {
 // when it began to hold.
 func (m moment) soon(s State, began time.Time) bool {
 	patience := m.rule.OnDelay
-	if m.rule.severity(m.seen) == Critical && m.seen.High != nil {
+	if m.rule.severity(m.seen) == Critical && m.seen.Low == nil {
 		patience = min(patience, heldAtMost)
 	}
 	if m.now.Sub(began) >= m.rule.OnDelay+patience {

@@ -22,7 +22,8 @@ func TestJudgeState(t *testing.T) {
 		Raises: []time.Time{at(10 * minute)},
 		Value:  ptr(34.1), Limit: ptr(33), Unit: "celsius", Eggs: []string{"e1", "e2"},
 		Text: "Box 3 is 33.1 °C, 1.6 over its setpoint, for 10 min. Eggs 7A, 7B. " +
-			"Look at the thermostat and at where its probe lies.",
+			"Open the door until it " +
+			"falls, then look at the thermostat and at where its probe lies.",
 	}
 	if diff := cmp.Diff(want, d.state); diff != "" {
 		t.Errorf("raised (-want +got):\n%s", diff)

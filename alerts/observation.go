@@ -34,12 +34,18 @@ type Observation struct {
 	// first; zero: now. Delays that begin are counted from then.
 	Began time.Time
 
+	// Explains is the value that stands for the subject where what lies behind
+	// it is compared with it; nil: Value.
+	Explains *float64
+
 	// For the text.
 	Text     string   // replaces the rule's own words, if set
 	Marks    []string // of the eggs, for people; none: their ids
 	Setpoint *float64
-	Place    string // where a probe or an egg is, for people
-	Detail   string // a sentence that only the observer knows
+	Boxes    []string // with eggs, that stand in it, for people
+	ByBoxes  bool     // the value was measured in these boxes
+	Place    string   // where a probe or an egg is, for people
+	Detail   string   // a sentence that only the observer knows
 	Scale    Scale
 }
 

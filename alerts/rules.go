@@ -22,7 +22,7 @@ func Rules() []Rule {
 			Behind: at(Outer, "acute-heat"),
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
-				First: "Cut the heater's power and open the door now.",
+				First: "Pull the heater's plug and open the door now.",
 				Over: "{Name} is down to {value}; it reached {worst}. Look why before you trust the " +
 					"heater again.",
 			},
@@ -37,8 +37,9 @@ func Rules() []Rule {
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Latching: true,
 			Behind: slices.Concat(at(Same, "acute-heat"), at(Outer, "acute-heat", "runaway-heat")),
 			Text: Text{
-				Now:   "{Name} is {value}: {limit} or more for {for}.",
-				First: "Cut the heater's power and move the eggs somewhere cooler.",
+				Now: "{Name} is {value}: {limit} or more for {for}.",
+				First: "Pull the heater's plug and open the door. Not falling in 10 min: lift the boxes out, " +
+					"and turn no egg.",
 				Over: "{Name} is down to {value}; it reached {worst}. Look why before you trust the " +
 					"heater again.",
 			},
@@ -74,7 +75,7 @@ func Rules() []Rule {
 				at(Outer, "acute-heat", "runaway-heat", "heating-early", "too-warm")),
 			Text: Text{
 				Now:   "{Name} is {value}, {off}, for {for}.",
-				First: "Look at the thermostat and at where its probe lies.",
+				First: "Open the door until it falls, then look at the thermostat and at where its probe lies.",
 				Over:  "{Name} is back at {value} after {for}; it reached {worst}.",
 			},
 			Why: "Heat kills and cold delays, so this side is the tight one; ten minutes let an " +
@@ -132,7 +133,7 @@ func Rules() []Rule {
 			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",
-				First: "Check that the heater has power and the door is shut.",
+				First: "Check power and door. A power cut: keep it shut and wrap it in blankets.",
 				Over:  "{Name} is warm again: {value} after {for}; it went down to {worst}.",
 			},
 			Why: "Two degrees under and still falling means that the heat has failed; a short " +
@@ -147,9 +148,10 @@ func Rules() []Rule {
 			OnDelay: time.Hour, OffDelay: 10 * time.Minute,
 			Behind: at(Outer, "heater-off"),
 			Text: Text{
-				Now:   "{Name} is {value}: under {limit} for {for}. Is the heater off?",
-				First: "Check mains, breaker and thermostat. Leave the eggs as they lie.",
-				Over:  "{Name} is over {limit} again: {value} after {for}; it went down to {worst}.",
+				Now: "{Name} is {value}: under {limit} for {for}. Is the heater off?",
+				First: "Check mains, breaker, thermostat. A power cut: keep it shut, wrap it in blankets. " +
+					"Do not heat it up hard afterwards.",
+				Over: "{Name} is over {limit} again: {value} after {for}; it went down to {worst}.",
 			},
 			Why: "An hour under 22 °C is no door left open. The lowest constant temperature with " +
 				"published hatching is 26 °C; how long a cold spell eggs survive is not known.",
@@ -178,7 +180,7 @@ func Rules() []Rule {
 			Rises: []Rise{{After: time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is {value}: at or over its limit of {limit} for {for}.",
-				First: "Look at what heats it.",
+				First: "Turn down what heats it, and see that what lives there has a cool corner.",
 				Over:  "{Name} is under its limit again: {value} after {for}; it reached {worst}.",
 			},
 			Why: "You set this limit; ten minutes let an open door or a lamp pass. An animal that cannot " +
@@ -192,7 +194,7 @@ func Rules() []Rule {
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute,
 			Text: Text{
 				Now:   "{Name} is {value}: under its limit of {limit} for {for}.",
-				First: "Look whether its heating has power.",
+				First: "Check that its heating has power. A power cut: cover it, and leave a gap for air.",
 				Over:  "{Name} is over its limit again: {value} after {for}; it went down to {worst}.",
 			},
 			Why: "You set this limit; ten minutes let an open door pass. It stays a warning however long " +

@@ -19,8 +19,13 @@ const (
 	InFahrenheit
 )
 
-// maxEggs is how many eggs a text names before it counts the rest.
-const maxEggs = 8
+// maxNames is how many eggs or boxes a text names before it counts the rest;
+// roomForAll is about how long it may become, in characters: a phone shows some
+// three hundred, and a reminder begins with a sentence of its own.
+const (
+	maxNames   = 8
+	roomForAll = 240
+)
 
 // Say gives the text of an alert in its present phase. What is known of this
 // moment comes from o, the times and the worst value from s.
@@ -37,7 +42,11 @@ func Say(r Rule, s State, o Observation, now time.Time) string {
 	case s.Chatters && s.Phase == InOffDelay:
 		return sentences(in.fill(r.Text.Over), s.comesAndGoes())
 	}
-	return sentences(in.fill(r.Text.Now), in.eggs(), in.fill(r.Text.First), s.comesAndGoes())
+	parts := []string{in.fill(r.Text.Now), in.fill(r.Text.First), s.comesAndGoes()}
+	room := roomForAll - len([]rune(sentences(parts...)))
+	boxes := in.boxes(room * 2 / 3)
+	eggs := in.eggs(room - len([]rune(boxes)))
+	return sentences(parts[0], boxes, eggs, parts[1], parts[2])
 }
 
 // sentences joins those that there are.
@@ -100,8 +109,19 @@ func (w words) off() string {
 	return fmt.Sprintf("%s %s its setpoint", Difference(d, w.seen.Scale), side)
 }
 
+// boxes names the boxes that stand in what the alert is about.
+func (w words) boxes(room int) string {
+	switch {
+	case len(w.seen.Boxes) == 0:
+		return ""
+	case w.seen.ByBoxes:
+		return "So say " + some(w.seen.Boxes, room-len("So say .")) + "."
+	}
+	return "In it: " + some(w.seen.Boxes, room-len("In it: .")) + "."
+}
+
 // eggs names the eggs that the alert touches.
-func (w words) eggs() string {
+func (w words) eggs(room int) string {
 	marks := w.seen.Marks
 	if len(marks) == 0 {
 		marks = w.seen.Eggs
@@ -109,14 +129,30 @@ func (w words) eggs() string {
 	if len(marks) == 0 || w.state.Subject.Kind == EggSubject {
 		return ""
 	}
-	word, rest := "Eggs", ""
+	word := "Eggs"
 	if len(marks) == 1 {
 		word = "Egg"
 	}
-	if n := len(marks) - maxEggs; n > 0 {
-		marks, rest = marks[:maxEggs], fmt.Sprintf(" and %d more", n)
+	return word + " " + some(marks, room-len("Eggs .")) + "."
+}
+
+// some names as many as there is room for, at least one, and counts the rest.
+func some(names []string, room int) string {
+	n := min(len(names), maxNames)
+	for ; n > 1; n-- {
+		if len([]rune(counted(names, n))) <= room {
+			break
+		}
 	}
-	return word + " " + plain(strings.Join(marks, ", ")) + rest + "."
+	return counted(names, n)
+}
+
+func counted(names []string, n int) string {
+	text := plain(strings.Join(names[:n], ", "))
+	if rest := len(names) - n; rest > 0 {
+		text += fmt.Sprintf(" and %d more", rest)
+	}
+	return text
 }
 
 // Amount writes a value with its unit: "33.1 °C", "72 %", "12 min".

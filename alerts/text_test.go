@@ -2,6 +2,7 @@ package alerts_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -22,14 +23,14 @@ func TestSay(t *testing.T) {
 	}{
 		{
 			"what, where, how bad, how long, which eggs, what to do", "too-warm", 12 * minute, nil,
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the thermostat " +
-				"and at where its probe lies.",
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"in °F, the difference too",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Scale = alerts.InFahrenheit },
-			"Box 3 is 91.6 °F, 2.9 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the thermostat " +
-				"and at where its probe lies.",
+			"Box 3 is 91.6 °F, 2.9 over its setpoint, for 12 min. Eggs 7A, 7B. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"under the setpoint",
@@ -39,31 +40,32 @@ func TestSay(t *testing.T) {
 		},
 		{
 			"one egg", "too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = []string{"7A"} },
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Egg 7A. Look at the thermostat and " +
-				"at where its probe lies.",
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Egg 7A. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"no eggs", "too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks, o.Eggs = nil, nil },
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Look at the thermostat and at where " +
-				"its probe lies.",
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"eggs without marks go by their ids",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = nil },
-			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs e1, e2. Look at the thermostat " +
-				"and at where its probe lies.",
+			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs e1, e2. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"of many eggs eight are named",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Marks = many },
 			"Box 3 is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 1A, 1B, 2A, 2B, 3A, 3B, 4A, 4B and 32 " +
-				"more. Look at the thermostat and at where its probe lies.",
+				"more. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"no setpoint is known",
 			"too-warm", 12 * minute, func(o *alerts.Observation) { o.Setpoint = nil },
-			"Box 3 is 33.1 °C, past its limit, for 12 min. Eggs 7A, 7B. Look at the thermostat and at " +
-				"where its probe lies.",
+			"Box 3 is 33.1 °C, past its limit, for 12 min. Eggs 7A, 7B. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"humidity in percent",
@@ -74,8 +76,8 @@ func TestSay(t *testing.T) {
 		{
 			"a name begins the sentence, and its braces are only a name", "too-warm", 12 * minute,
 			func(o *alerts.Observation) { o.Subject.Name = "ülle's {value}\n box" },
-			"Ülle's {value} box is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Look at the " +
-				"thermostat and at where its probe lies.",
+			"Ülle's {value} box is 33.1 °C, 1.6 over its setpoint, for 12 min. Eggs 7A, 7B. Open the door until it " +
+				"falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			"a subject without a name goes by its id", "heater-off", 61 * minute,
@@ -83,8 +85,8 @@ func TestSay(t *testing.T) {
 				o.Subject.Name, o.Value, o.Marks, o.Eggs = "", ptr(-0.04), nil,
 					nil
 			},
-			"Box-3 is 0.0 °C: under 22.0 °C for 1 h 1 min. Is the heater off? Check mains, breaker and " +
-				"thermostat. Leave the eggs as they lie.",
+			"Box-3 is 0.0 °C: under 22.0 °C for 1 h 1 min. Is the heater off? Check mains, breaker, thermostat. A power cut: " +
+				"keep it shut, wrap it in blankets. Do not heat it up hard afterwards.",
 		},
 	}
 	for _, tt := range tests {
@@ -147,5 +149,44 @@ func TestAmount(t *testing.T) {
 		if got := alerts.Amount(tt.v, tt.unit, tt.scale); got != tt.want {
 			t.Errorf("Amount(%v, %q) = %q, want %q", tt.v, tt.unit, got, tt.want)
 		}
+	}
+}
+
+// What a cause takes with it is named as far as a phone has room: boxes first.
+func TestTextsFitAPhone(t *testing.T) {
+	var boxes, marks []string
+	for i := range 9 {
+		boxes = append(boxes, "Box "+string(rune('1'+i)))
+		marks = append(marks, "Fern "+string(rune('1'+i))+"A", "Fern "+string(rune('1'+i))+"B")
+	}
+	for _, r := range alerts.Rules() {
+		if r.About != alerts.PlaceSubject {
+			continue
+		}
+		s := alerts.State{Subject: box, Phase: alerts.Active, Since: t0, Severity: r.Severity, Value: ptr(33.5)}
+		o := newDesk(t, r).of(33.1)
+		o.Boxes, o.Marks, o.Scale = boxes, marks, alerts.InFahrenheit
+		text := alerts.Say(r, s, o, at(23*time.Hour+59*minute))
+		inIt, eggs := strings.Index(text, "In it: Box 1"), strings.Index(text, "Eggs Fern 1A")
+		if inIt < 0 || eggs < inIt {
+			t.Errorf("%s: %q names not first boxes, then eggs", r.Code, text)
+		}
+		if n := len([]rune(text)); n > 245 { // and 55 for what a reminder says first
+			t.Errorf("%s: %q is %d characters long", r.Code, text, n)
+		}
+	}
+}
+
+func TestNamesBoxes(t *testing.T) {
+	r := rule(t, "heater-off")
+	s := alerts.State{Subject: box, Phase: alerts.Active, Since: t0}
+	o := newDesk(t, r).of(21)
+	o.Subject.Name, o.Boxes = "Cabinet", []string{"Box 1", "Box 2"}
+	if got := alerts.Say(r, s, o, at(time.Hour)); !strings.Contains(got, "In it: Box 1, Box 2. Eggs 7A, 7B. ") {
+		t.Errorf("%q", got)
+	}
+	o.ByBoxes = true
+	if got := alerts.Say(r, s, o, at(time.Hour)); !strings.Contains(got, "So say Box 1, Box 2. Eggs 7A, 7B. ") {
+		t.Errorf("by its boxes: %q", got)
 	}
 }

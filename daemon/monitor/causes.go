@@ -49,7 +49,10 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 
 // saw takes what a rule was judged by in this tick.
 func (c *causes) saw(s alerts.State, o alerts.Observation) {
-	if o.Known {
+	switch {
+	case o.Explains != nil:
+		c.values[s.Alert] = o.Explains
+	case o.Known:
 		c.values[s.Alert] = o.Value
 	}
 	if all := c.anywhere[s.Rule]; all != nil {

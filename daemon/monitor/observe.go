@@ -26,7 +26,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 		causes.saw(after, o)
 		m.settleAlert(after, reason)
 	}
-	eggs := map[string][]string{}
+	eggs, boxes := map[string][]string{}, boxesIn(places)
 	m.ofBattery(room, now, look)
 	m.ofEarly(places, now, look)
 	for _, p := range places {
@@ -36,9 +36,10 @@ func (m *Monitor) judge(now time.Time, room look) {
 			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
 			Waiting: !m.watch[p.ID].settling(now).IsZero(),
 			Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
+			Boxes: names(withEggs(boxes[p.ID])),
 		}
 		for _, rule := range m.rules {
-			if o, ok := m.ofPlace(rule, p, o); ok {
+			if o, ok := m.ofPlace(rule, p, boxes[p.ID], o); ok {
 				look(rule, o)
 			}
 		}
@@ -111,19 +112,27 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 }
 
 // ofPlace completes what a rule sees of a place; false: it is not judged there.
-func (m *Monitor) ofPlace(r alerts.Rule, p PlaceNow, o alerts.Observation) (alerts.Observation, bool) {
+func (m *Monitor) ofPlace(
+	r alerts.Rule, p PlaceNow, boxes []PlaceNow, o alerts.Observation,
+) (alerts.Observation, bool) {
 	if !judged(r, p) {
 		return alerts.Observation{}, false
 	}
 	w := m.watch[p.ID]
 	if r.Code == "eggs-unwatched" {
-		o.Known, o.Beyond = true, p.Kind == incubation.Box && m.unwatched(p)
+		if o.Known = true; p.Kind == incubation.Incubator {
+			return m.unwatchedIn(boxes, o), true
+		}
+		o.Beyond = m.unwatched(p)
 		return o, true
 	}
 	l := m.limitsOf(r, p)
 	o.Low, o.High = l.low, l.high
 	if o.Low == nil && o.High == nil {
 		return o, false
+	}
+	if p.Kind == incubation.Incubator && len(p.Probes) == 0 && r.Limit.Base != alerts.Own {
+		return m.byBoxes(r, l, boxes, o)
 	}
 	o.Value = m.valueFor(r, p, w)
 	o.Known = o.Value != nil && !held(r, p, l, *o.Value)
