@@ -95,7 +95,8 @@ type State struct {
 	// occurrence. Chatters: it comes and goes, and stays one occurrence.
 	Raises   []time.Time `json:"raises,omitempty"`
 	Chatters bool        `json:"chatters,omitempty"`
-	Lead     string      `json:"lead,omitempty"` // what a notice of this change says before Text
+	Gathered bool        `json:"gathered,omitempty"` // a flood's alert tells of it: it is not told by itself
+	Lead     string      `json:"lead,omitempty"`     // what a notice of this change says before Text
 
 	Value *float64 `json:"value,omitempty"` // worst value seen in this occurrence
 	Limit *float64 `json:"limit,omitempty"`

@@ -396,6 +396,20 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "flood", Title: "Many alerts at once", About: SystemSubject,
+			Severity: Warning, Empty: Warning,
+			OnDelay: time.Minute, OffDelay: time.Minute,
+			Text: Text{
+				Now:   "More alerts at once than anybody can read.{detail}",
+				First: "Critical ones still come by themselves; all of them are on the pages.",
+				Over:  "Alerts come singly again after {for}.{detail}",
+			},
+			Why: "More than ten within ten minutes, until ten minutes bring fewer than five: the numbers of " +
+				"ISA-18.2 and EEMUA 191, at second hand. They have one cause as a rule, and one message " +
+				"serves it better. The minute is there to count first.",
+			Mark: Published,
+		},
+		{
 			Code: "clock", Title: "Clock not set", About: SystemSubject,
 			Severity: Info, Empty: Info,
 			OnDelay: 10 * time.Minute, OffDelay: time.Second,

@@ -56,6 +56,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"on-battery", alerts.Warning, "", time.Minute, false, false},
 		{"contact-silent", alerts.Warning, "", 0, false, false},
 		{"away", alerts.Warning, "10 min or more", 0, false, false},
+		{"flood", alerts.Warning, "", time.Minute, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},
 		{"store", alerts.Warning, "", 30 * time.Second, false, false},
 		{"damage", alerts.Warning, "", time.Second, false, false},

@@ -57,7 +57,7 @@ func (m *Monitor) byBoxes(
 			continue // the first tick that it stands here
 		}
 		v := m.valueFor(r, b, w)
-		if v == nil || r.Unit == "ratio" {
+		if v == nil || r.Unit == "ratio" || held(r, b, l, *v) {
 			continue
 		}
 		values = append(values, *v)

@@ -76,6 +76,7 @@ type Monitor struct {
 	probes   map[string]*probeState
 	contacts map[string]*contactState
 	states   map[string]alerts.State
+	flood    alerts.Flood
 	watch    map[string]*placeWatch
 	courses  map[string]*course
 	cuts     map[string]powerCut // by mains contact
@@ -153,6 +154,7 @@ func (m *Monitor) Start(ctx context.Context) error {
 		}
 	}
 	m.book = book.Fold(entries)
+	m.flood.Restore(states)
 	for _, s := range states {
 		// The time that nobody looked counts for no delay.
 		m.states[s.Alert] = s.Pause(newest)

@@ -58,6 +58,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 	}
 	m.ofTrust(probes, now, look)
 	m.ofSystem(places, now, look)
+	m.ofFlood(now, look)
 	for id, s := range m.states {
 		if !seen[id] && !m.quiet {
 			r, _ := alerts.RuleFor(s.Rule) // one of an older version ends the same
@@ -206,7 +207,7 @@ func (m *Monitor) ofProbe(p ProbeNow, eggs []string, now time.Time) (alerts.Obse
 
 // ofSystem looks at the machine itself.
 func (m *Monitor) ofSystem(places []PlaceNow, now time.Time, look func(alerts.Rule, alerts.Observation)) {
-	o := alerts.Observation{Subject: alerts.Subject{Kind: alerts.SystemSubject, ID: "clutchd", Name: "clutchd"}, Known: true}
+	o := alerts.Observation{Subject: machine(), Known: true}
 	clock := o
 	clock.Beyond = !m.clock.trusted
 	if m.clock.behind {

@@ -11,6 +11,7 @@ import (
 // is one that tells. Entries are what the book says of the change: they are
 // stored with it.
 func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason, entries ...book.Entry) {
+	s, tells := m.tells(s, reason)
 	_, had := m.states[s.Alert]
 	over := !s.Lingers()
 	if over {
@@ -27,7 +28,7 @@ func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason, entries ...b
 	} else {
 		c.States = []alerts.State{s}
 	}
-	if alerts.Tells(reason) && !m.quiet {
+	if tells {
 		c.Notices = []alerts.Notice{alerts.NewNotice(m.takeID(), s, reason, m.clock.now)}
 		m.opt.Poster.Post(c.Notices...)
 	}

@@ -166,6 +166,7 @@ func (m *Monitor) move(shift time.Duration) {
 	for id, s := range m.states {
 		m.states[id] = s.ShiftSince(m.started, shift)
 	}
+	m.flood.Shift(m.started, shift)
 	for _, w := range m.watch {
 		w.shift(shift)
 	}
