@@ -392,7 +392,8 @@ func Rules() []Rule {
 				First: "See what each place reads now.",
 			},
 			Why: "A restart takes seconds; after ten minutes the power or the program failed. " +
-				"Critical only when eggs came back outside their limits.",
+				"Critical only when eggs came back outside their limits. \"Without heat\" is said where a place " +
+				"was at its setpoint, is 2 degrees under it, and fell no faster than a cabinet does by itself.",
 			Mark: Judgement,
 		},
 		{

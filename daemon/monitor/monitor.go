@@ -84,6 +84,7 @@ type Monitor struct {
 
 	lastRun time.Time // newest stored reading when it started: zero for a new room
 	away    *awayNow
+	gaps    chan question // asked of the history; see recall
 	damage  damageNow
 
 	backedUp   time.Time // when a copy of the book was last asked for
@@ -110,6 +111,7 @@ func New(opt Options) *Monitor {
 		cuts:     map[string]powerCut{},
 		circles:  map[string]*circle{},
 	}
+	m.gaps = make(chan question, 1)
 	m.opt.IDs = cmp.Or(opt.IDs, idBlock)
 	if m.zone, _ = time.LoadLocation(opt.Zone); m.zone == nil {
 		m.zone = time.UTC
@@ -168,6 +170,7 @@ func (m *Monitor) Run(ctx context.Context) error {
 	var both sync.WaitGroup
 	both.Go(func() { m.commit.run(ctx) })
 	both.Go(func() { m.replay(ctx) })
+	both.Go(func() { m.recall(ctx) })
 	both.Wait()
 	return nil
 }

@@ -183,7 +183,7 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 	place("pepper", "", 0, 24, 34, worst(alerts.Warning))
 	place("room", "", 0, 0, 0)
 
-	for _, c := range []monitor.ContactNow{
+	s.Contacts = []monitor.ContactNow{
 		{
 			Contact: sensors.Contact{ID: "mains", Kind: incubation.Mains, Source: "/sys/class/power_supply/AC"},
 			Known:   true, On: true, Since: days(-12), Detail: "battery 97 %, full", Read: noon.Add(-2 * time.Second),
@@ -196,8 +196,6 @@ func today(t testing.TB, entries []book.Entry) *monitor.Snapshot {
 			Contact: sensors.Contact{ID: "under-tin", Kind: incubation.Leak, Source: "GPIO line GPIO27"},
 			Place:   "tin", Known: true, Since: days(-20), Read: noon.Add(-26 * time.Minute), Stale: true, Fault: sensors.Absent,
 		},
-	} {
-		s.Contacts = append(s.Contacts, c)
 	}
 	s.Alerts = told()
 	s.Clutches = clutches(b)
