@@ -89,7 +89,7 @@ func (c Countdown) says(name string, scale alerts.Scale) string {
 	}
 	text += fmt.Sprintf("falls under %s in about %s", celsius(c.Limit), inAbout(c.Likely))
 	if c.Guess {
-		text += ", a guess from a typical cabinet"
+		text += " (a guess: typical cabinet)"
 	}
 	return text
 }

@@ -36,8 +36,8 @@ func (m *Monitor) course(p PlaceNow, all []PlaceNow, now time.Time) *course {
 	if keeps := keepsTo(p); keeps != c.keeps {
 		c.keeps, c.band = keeps, thermal.Band{}
 	}
-	if p.Celsius == nil || !p.Read.After(c.read) {
-		return c
+	if p.Celsius == nil || p.Doubt.Broken() || !p.Read.After(c.read) {
+		return c // nothing new, or of another place
 	}
 	c.read = p.Read
 	if speaks := m.speakers(p, now); speaks != c.speaks {
@@ -67,21 +67,12 @@ func (m *Monitor) settled(place string, now time.Time) bool {
 func (m *Monitor) speakers(p PlaceNow, now time.Time) string {
 	var out []string
 	for _, id := range p.Probes {
-		if s := m.probes[id]; !s.stale(now) && s.latest.Has&incubation.Temperature != 0 {
+		s := m.probes[id]
+		if !s.stale(now) && s.latest.Has&incubation.Temperature != 0 && !s.latest.Quality.Broken() {
 			out = append(out, id)
 		}
 	}
 	return strings.Join(out, " ")
-}
-
-// doubted reports whether all that is read of a place is in doubt.
-func (m *Monitor) doubted(p PlaceNow, now time.Time) bool {
-	for _, id := range p.Probes {
-		if s := m.probes[id]; !s.stale(now) && s.latest.Has&incubation.Temperature != 0 && !s.latest.Quality.Doubtful() {
-			return false
-		}
-	}
-	return true
 }
 
 // roomAround is the temperature of the room that a place stands in, or of the

@@ -64,7 +64,7 @@ func (m *Monitor) ofEarly(places []PlaceNow, now time.Time, look func(alerts.Rul
 		}
 		o := alerts.Observation{
 			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
-			Known:   p.Celsius != nil && !m.doubted(p, now), Waiting: !m.settled(p.ID, now),
+			Known:   p.Celsius != nil && !p.Doubt.Doubtful(), Waiting: !m.settled(p.ID, now),
 			Eggs: m.eggsAround(p, places), Setpoint: plain(p.Setpoint),
 			Low: ptr(soon.Seconds()), Deadband: (ended - soon).Seconds(),
 		}

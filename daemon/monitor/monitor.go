@@ -93,6 +93,7 @@ type Monitor struct {
 	company    time.Time // end of the block that probes were last compared by
 	circles    map[string]*circle
 	relearn    bool // the shelves' differences are to be read from the history
+	forgotten  bool // how places swing and cool is to be read from the history
 }
 
 // New makes a monitor; Start loads it.

@@ -24,6 +24,7 @@ func (m *Monitor) replay(ctx context.Context) {
 		m.learnAgain(ctx)
 		for ctx.Err() == nil && m.replaySome(ctx) {
 		}
+		m.recallCourses(ctx)
 		if ctx.Err() == nil {
 			m.learnOutcomes(ctx)
 		}

@@ -180,7 +180,7 @@ func (m *Monitor) move(shift time.Duration) {
 // anew has everything that rests on the record read again from the history.
 func (m *Monitor) anew(now time.Time) {
 	m.eggs.begin(now)
-	m.relearn = true
+	m.relearn, m.forgotten = true, true
 	m.eggs.teach()
 	m.eggs.want(slices.Collect(maps.Keys(m.book.Eggs))...)
 }
