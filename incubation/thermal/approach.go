@@ -26,15 +26,23 @@ var bends = [...]float64{36, 24, 16, 10, 7}
 // show that their way is bent so. Each half of a stretch must go the same way,
 // the later one slower, beyond what chance does.
 func (w *Window) Approach() (Approach, bool) {
-	if len(w.points) == 0 {
+	if !w.curved {
+		w.bend, w.bent = bendOf(w.points)
+		w.curved = true
+	}
+	return w.bend, w.bent
+}
+
+func bendOf(points []Point) (Approach, bool) {
+	if len(points) == 0 {
 		return Approach{}, false
 	}
-	whole := minutes(w.points[0].At, w.points[len(w.points)-1].At)
+	whole := minutes(points[0].At, points[len(points)-1].At)
 	for _, length := range bends {
 		if length > whole+1e-9 {
 			continue
 		}
-		if a, ok := approachOf(between(w.points, length, 0)); ok {
+		if a, ok := approachOf(between(points, length, 0)); ok {
 			return a, true
 		}
 	}
@@ -81,8 +89,12 @@ func approachOf(points []Point) (Approach, bool) {
 	}, true
 }
 
+// halfPoints bounds the points that the slope of a half is of: a bend is looked
+// for in five stretches, at each new point of a place that leaves its swing.
+const halfPoints = 24
+
 func lineOf(points []Point) (line, bool) {
-	x, y := split(points)
+	x, y := split(thinned(points, halfPoints))
 	return theilSen(x, y)
 }
 

@@ -33,7 +33,7 @@ func theilSen(x, y []float64) (line, bool) { return theilSenWithin(x, y, sure) }
 
 // theilSenWithin is theilSen with an interval so many standard deviations wide.
 func theilSenWithin(x, y []float64, z float64) (line, bool) {
-	x, y = thinned(x), thinned(y)
+	x, y = thinned(x, mostPoints), thinned(y, mostPoints)
 	n := len(x)
 	if n < fewest {
 		return line{}, false
@@ -62,15 +62,15 @@ func theilSenWithin(x, y []float64, z float64) (line, bool) {
 	return l, true
 }
 
-// thinned leaves at most mostPoints, evenly taken, first and last among them.
-func thinned(values []float64) []float64 {
-	n := len(values)
-	if n <= mostPoints {
-		return values
+// thinned leaves at most so many, evenly taken, first and last among them.
+func thinned[T any](all []T, most int) []T {
+	n := len(all)
+	if n <= most {
+		return all
 	}
-	out := make([]float64, mostPoints)
+	out := make([]T, most)
 	for i := range out {
-		out[i] = values[i*(n-1)/(mostPoints-1)]
+		out[i] = all[i*(n-1)/(most-1)]
 	}
 	return out
 }

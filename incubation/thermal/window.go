@@ -26,6 +26,9 @@ type Window struct {
 	trend  Trend
 	known  bool
 	worked bool
+	bend   Approach // and what it bends towards
+	bent   bool
+	curved bool
 }
 
 // A Trend is how fast a temperature changes.
@@ -51,7 +54,7 @@ func (w *Window) Add(p Point) bool {
 	if old > 0 {
 		w.points = append(w.points[:0], w.points[old:]...)
 	}
-	w.worked = false
+	w.worked, w.curved = false, false
 	return true
 }
 
