@@ -36,6 +36,8 @@ type placeJSON struct {
 	Settling      time.Time            `json:"settling_until,omitzero"`
 	Probes        []string             `json:"probes"`
 	Eggs          []string             `json:"eggs"`
+	Cooling       *coolingJSON         `json:"cooling,omitempty"`
+	Countdown     *countdownJSON       `json:"countdown,omitempty"`
 	WorstSeverity string               `json:"worst_severity,omitempty"`
 }
 
@@ -66,6 +68,7 @@ func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 			Setpoint: tidy(p.Setpoint), Low: tidy(p.Low), High: tidy(p.High),
 			LowHumidity: tidy(p.LowHumidity), Offset: tidy(p.Offset),
 			Settling: p.Settling.UTC(), Probes: some(p.Probes), Eggs: some(p.Eggs),
+			Cooling: coolingOf(p.Cooling), Countdown: countdownOf(p.Countdown),
 			WorstSeverity: string(p.Worst),
 		})
 	}

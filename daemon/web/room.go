@@ -35,6 +35,8 @@ type placeLine struct {
 	Mark                 *rangeMark
 	Eggs                 string // marks of the eggs in it, by clutch
 	Settling             string
+	Cools                string // how it loses its warmth without heat, once that was seen
+	Countdown            string // how long it stays warm enough, while its mains are off
 	Flag                 string // its state's word, unless all is well
 	Bare                 bool   // no probe sits in it
 }
@@ -114,6 +116,7 @@ func (v *visit) placeLine(p monitor.PlaceNow) placeLine {
 	if in := placeOf(v.snap, p.In); p.Offset != nil && in != nil && in.Kind == incubation.Incubator {
 		l.Learned = w.difference(*p.Offset)
 	}
+	l.Cools, l.Countdown = coolsSays(p.Cooling), w.countdownSays(p.Countdown)
 	if p.Settling.After(v.snap.Time) {
 		l.Settling = w.moment(p.Settling)
 	}
@@ -206,6 +209,9 @@ func structure(snap *monitor.Snapshot) string {
 	for _, p := range snap.Places {
 		put(p.ID, p.In, p.Name, fmt.Sprint(len(p.Eggs), p.Low != nil, p.High != nil,
 			p.Setpoint != nil))
+		if p.Cooling != nil || p.Countdown != nil {
+			put(p.ID, fmt.Sprint(p.Cooling != nil, p.Countdown != nil))
+		}
 	}
 	for _, p := range snap.Probes {
 		put(p.ID, p.Place)
