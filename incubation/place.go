@@ -78,8 +78,11 @@ type Placement struct {
 	// Accuracy is how far the probe may be off, K, two standard deviations;
 	// zero: as its maker states, or unknown.
 	Accuracy float64
-	// Offset is added to the probe's raw temperature, K.
-	Offset float64
+	// Offset is added to the probe's raw temperature, K, once that is multiplied
+	// by Gain; zero: it is not. Humidity corrects its raw humidity.
+	Offset   float64
+	Gain     float64
+	Humidity Correction
 	// Shelf names the box and the incubator it stands in, where Sources gives
 	// a probe of the incubator for an egg in the box; else empty.
 	Shelf string

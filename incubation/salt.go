@@ -31,6 +31,20 @@ func (s Salt) polynomial() (a [4]float64, ok bool) {
 	return a, false
 }
 
+// Uncertainty is how far that may be off, as a ratio, two standard deviations:
+// Greenspan's own at 25 °C, from memory. A kitchen's solution is worse.
+func (s Salt) Uncertainty() Humidity {
+	return map[Salt]Humidity{
+		LithiumChloride: 0.0027, MagnesiumChloride: 0.0016, SodiumChloride: 0.0012,
+		PotassiumChloride: 0.0026, PotassiumSulfate: 0.0045,
+	}[s]
+}
+
+// Salts gives every salt, driest first.
+func Salts() []Salt {
+	return []Salt{LithiumChloride, MagnesiumChloride, SodiumChloride, PotassiumChloride, PotassiumSulfate}
+}
+
 // Humidity gives the humidity over the saturated solution. False for another
 // salt, or outside 0 to 50 °C, where the figures were not measured.
 func (s Salt) Humidity(c Celsius) (Humidity, bool) {

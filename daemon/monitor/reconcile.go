@@ -107,7 +107,7 @@ func (m *Monitor) pastChanged(before, after *book.State, old, egg *incubation.Eg
 		// What a placement's end is does not matter to the stretch it covers.
 		if !slices.EqualFunc(x, y, func(a, b incubation.Placement) bool {
 			return a.Probe == b.Probe && a.Position == b.Position &&
-				a.Accuracy == b.Accuracy && a.Offset == b.Offset && a.Shelf == b.Shelf
+				a.Accuracy == b.Accuracy && a.Offset == b.Offset && a.Gain == b.Gain && a.Shelf == b.Shelf
 		}) {
 			return true
 		}

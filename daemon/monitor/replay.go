@@ -177,10 +177,10 @@ func (m *Monitor) blocks(ctx context.Context, b *book.State, probe string, s spa
 	return out
 }
 
-// correct adds the offset that the probe's placement gives it.
+// correct gives a raw reading as the probe's placement corrects it.
 func correct(b *book.State, r incubation.Reading) incubation.Reading {
 	if p, ok := placement(b, r.Probe, r.Time); ok {
-		r.Celsius += incubation.Celsius(p.Offset)
+		return p.Correct(r)
 	}
 	return r
 }

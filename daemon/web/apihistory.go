@@ -161,7 +161,7 @@ func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJ
 		}
 		if reading.Has&incubation.Temperature != 0 {
 			g.seen(reading.Time)
-			f.add(reading.Time, reading.Celsius+offsetAt(snap.Book, out.Probe, reading.Time))
+			f.add(reading.Time, corrected(snap.Book, out.Probe, reading))
 		}
 	}
 	out.Gaps = some(g.end(earlier(out.To, snap.Time)))
@@ -169,13 +169,13 @@ func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJ
 	return out, nil
 }
 
-func offsetAt(b *book.State, probe string, t time.Time) incubation.Celsius {
+func corrected(b *book.State, probe string, r incubation.Reading) incubation.Celsius {
 	for _, p := range b.Placements {
-		if p.Probe == probe && p.Stay.Covers(t) {
-			return incubation.Celsius(p.Offset)
+		if p.Probe == probe && p.Stay.Covers(r.Time) {
+			return p.Celsius(r.Celsius)
 		}
 	}
-	return 0
+	return r.Celsius
 }
 
 func orDefault(n int64, other int) int {

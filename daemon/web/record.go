@@ -91,7 +91,7 @@ func (in *reader) stretch(ctx context.Context, part Gap, from []incubation.Place
 				continue
 			}
 			g.seen(reading.Time)
-			into.add(reading.Time, reading.Celsius+incubation.Celsius(p.Offset))
+			into.add(reading.Time, p.Celsius(reading.Celsius))
 		}
 		holes = both(holes, g.end(part.To))
 	}

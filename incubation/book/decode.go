@@ -38,6 +38,8 @@ func parse(e Entry) (line, error) {
 		return object[StandData](e)
 	case KindProbe:
 		return object[ProbeData](e)
+	case KindCalibrated:
+		return object[CalibratedData](e)
 	case KindContact:
 		return object[ContactData](e)
 	case KindSetpoint:

@@ -57,16 +57,17 @@ func (s *State) with(e Entry) (*State, map[uint64]*Problem) {
 
 func empty() *State {
 	return &State{
-		Places:    map[string]*incubation.Place{},
-		Gone:      map[string]bool{},
-		Setpoints: map[string][]Setpoint{},
-		Plans:     map[string][]PlanStep{},
-		Limits:    map[string]LimitsData{},
-		Females:   map[string]FemaleData{},
-		Clutches:  map[string]*incubation.Clutch{},
-		Eggs:      map[string]*incubation.Egg{},
-		Placed:    map[string]time.Time{},
-		Voided:    map[uint64]bool{},
+		Places:       map[string]*incubation.Place{},
+		Gone:         map[string]bool{},
+		Setpoints:    map[string][]Setpoint{},
+		Calibrations: map[string]incubation.Calibration{},
+		Plans:        map[string][]PlanStep{},
+		Limits:       map[string]LimitsData{},
+		Females:      map[string]FemaleData{},
+		Clutches:     map[string]*incubation.Clutch{},
+		Eggs:         map[string]*incubation.Egg{},
+		Placed:       map[string]time.Time{},
+		Voided:       map[uint64]bool{},
 	}
 }
 

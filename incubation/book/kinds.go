@@ -11,23 +11,24 @@ type Kind string
 
 // The kinds of entry and the type of their Data.
 const (
-	KindPlace    Kind = "place"    // PlaceData: a place is set up, renamed or given another kind
-	KindStand    Kind = "stand"    // StandData: a box is put into an incubator, a lay box into an enclosure
-	KindProbe    Kind = "probe"    // ProbeData: a probe is put into a place, or taken out
-	KindContact  Kind = "contact"  // ContactData: which place a contact tells of
-	KindSetpoint Kind = "setpoint" // SetpointData: a thermostat was set
-	KindPlan     Kind = "plan"     // PlanData: setpoints or moves to come
-	KindLimits   Kind = "limits"   // LimitsData: a place's own limits
-	KindFemale   Kind = "female"   // FemaleData
-	KindLaying   Kind = "laying"   // LayingData: a clutch was found
-	KindEgg      Kind = "egg"      // EggData: an egg is placed in or moved to a box
-	KindCandle   Kind = "candle"   // CandleData
-	KindPip      Kind = "pip"      // EggEvent
-	KindHatch    Kind = "hatch"    // HatchData
-	KindSexed    Kind = "sexed"    // SexedData: how hatched animals turned out
-	KindFail     Kind = "fail"     // FailData
-	KindNote     Kind = "note"     // NoteData
-	KindVoid     Kind = "void"     // VoidData: an earlier entry was wrong and does not count
+	KindPlace      Kind = "place"      // PlaceData: a place is set up, renamed or given another kind
+	KindStand      Kind = "stand"      // StandData: a box is put into an incubator, a lay box into an enclosure
+	KindProbe      Kind = "probe"      // ProbeData: a probe is put into a place, or taken out
+	KindContact    Kind = "contact"    // ContactData: which place a contact tells of
+	KindCalibrated Kind = "calibrated" // CalibratedData: a probe was compared with what was true
+	KindSetpoint   Kind = "setpoint"   // SetpointData: a thermostat was set
+	KindPlan       Kind = "plan"       // PlanData: setpoints or moves to come
+	KindLimits     Kind = "limits"     // LimitsData: a place's own limits
+	KindFemale     Kind = "female"     // FemaleData
+	KindLaying     Kind = "laying"     // LayingData: a clutch was found
+	KindEgg        Kind = "egg"        // EggData: an egg is placed in or moved to a box
+	KindCandle     Kind = "candle"     // CandleData
+	KindPip        Kind = "pip"        // EggEvent
+	KindHatch      Kind = "hatch"      // HatchData
+	KindSexed      Kind = "sexed"      // SexedData: how hatched animals turned out
+	KindFail       Kind = "fail"       // FailData
+	KindNote       Kind = "note"       // NoteData
+	KindVoid       Kind = "void"       // VoidData: an earlier entry was wrong and does not count
 
 	KindAcknowledged Kind = "acknowledged" // AlertData: someone has seen an alert
 	KindShelved      Kind = "shelved"      // ShelvedData: someone has hidden an alert for a time
@@ -57,7 +58,8 @@ type ProbeData struct {
 	Position incubation.Position `json:"position,omitempty"`
 	// AccuracyKelvin is from a calibration, two standard deviations; 0: the maker's.
 	AccuracyKelvin float64 `json:"accuracy_kelvin,omitempty"`
-	// OffsetKelvin is added to the raw value.
+	// OffsetKelvin is added to the raw value, in place of what a calibration
+	// gave; 0: that stays.
 	OffsetKelvin float64 `json:"offset_kelvin,omitempty"`
 }
 

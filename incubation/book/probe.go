@@ -36,13 +36,13 @@ func (d ProbeData) write(s *State, at time.Time) {
 	if d.Place == "" {
 		return
 	}
-	s.Placements = append(s.Placements, incubation.Placement{
+	s.Placements = append(s.Placements, s.calibrated(incubation.Placement{
 		Probe:    d.Probe,
 		Stay:     incubation.Stay{Place: d.Place, From: at},
 		Position: d.position(s.Places[d.Place].Kind),
 		Accuracy: d.AccuracyKelvin,
 		Offset:   d.OffsetKelvin,
-	})
+	}))
 }
 
 // position gives the probe's position; not given, the one that claims least.

@@ -14,13 +14,15 @@ type State struct {
 	Gone       map[string]bool          // places out of use
 	Placements []incubation.Placement   // all, in order of From, those that ended too
 	Contacts   []incubation.ContactStay // all, in order of From, those that ended too
-	Setpoints  map[string][]Setpoint    // by place, in order
-	Plans      map[string][]PlanStep    // by incubator or egg id: the plan in force
-	Limits     map[string]LimitsData    // by place: the limits in force
-	Females    map[string]FemaleData
-	Clutches   map[string]*incubation.Clutch
-	Eggs       map[string]*incubation.Egg
-	Notes      []Note
+	// Calibrations is what was found of each probe when it was last compared.
+	Calibrations map[string]incubation.Calibration
+	Setpoints    map[string][]Setpoint // by place, in order
+	Plans        map[string][]PlanStep // by incubator or egg id: the plan in force
+	Limits       map[string]LimitsData // by place: the limits in force
+	Females      map[string]FemaleData
+	Clutches     map[string]*incubation.Clutch
+	Eggs         map[string]*incubation.Egg
+	Notes        []Note
 	// Placed is when an egg was last put into this box, or the box moved, by
 	// place: what settling is judged by.
 	Placed map[string]time.Time
