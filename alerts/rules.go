@@ -314,6 +314,18 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "calibration-due", Title: "Calibration due", About: ProbeSubject,
+			Severity: Info, Empty: Info,
+			OnDelay: time.Hour, OffDelay: time.Second,
+			Text: Text{
+				Now:   "Probe {name}{in} is due to be compared again.{detail}",
+				First: "Compare it in melting ice or beside a thermometer you trust, and enter what it read.",
+				Over:  "Probe {name}{in} has been compared.",
+			},
+			Why:  "Sensors age. A year is common practice; you may set another date with each calibration.",
+			Mark: CommonPractice,
+		},
+		{
 			Code: "door-open", Title: "Door open", About: ContactSubject,
 			Severity: Warning, Empty: "",
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Second,

@@ -50,6 +50,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"probe-drift", alerts.Warning, "", time.Hour, false, false},
 		{"probe-slipped", alerts.Warning, "", time.Minute, false, false},
 		{"probes-swapped", alerts.Warning, "", time.Minute, false, false},
+		{"calibration-due", alerts.Info, "", time.Hour, false, false},
 		{"door-open", alerts.Warning, "", 10 * time.Minute, false, false},
 		{"enclosure-open", alerts.Warning, "", 5 * time.Minute, false, false},
 		{"leak", alerts.Critical, "", 5 * time.Second, false, false},

@@ -20,7 +20,8 @@ type heard struct {
 	// believed is the newest reading that is no spike, before the newest of
 	// all. Both corrected.
 	believed, before incubation.Reading
-	came             time.Time // when a step began that the newest reading confirmed
+	raw              incubation.Reading // the newest, uncorrected
+	came             time.Time          // when a step began that the newest reading confirmed
 }
 
 // doubt gives a raw reading its quality, once and for all: it is stored with
@@ -31,7 +32,7 @@ func (p *probeState) doubt(r *incubation.Reading) *sensors.Fault {
 	if fault != nil {
 		return fault
 	}
-	p.trusted.own = q
+	p.trusted.own, p.trusted.raw = q, *r
 	if v := p.trusted.verdict; v.Doubt() > q.Doubt() {
 		q = v
 	}

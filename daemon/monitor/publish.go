@@ -64,6 +64,10 @@ func (m *Monitor) probesNow(now time.Time) []ProbeNow {
 			Faults: maps.Clone(p.faults), believed: p.trusted.believed, before: p.trusted.before,
 			came: p.trusted.came,
 		}
+		n.Raw = p.trusted.raw
+		if c, ok := m.book.Calibrations[id]; ok {
+			n.Calibrated = &c
+		}
 		if placed {
 			n.Place, n.Position = at.Stay.Place, at.Position
 		}

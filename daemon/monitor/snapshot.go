@@ -47,6 +47,10 @@ type ProbeNow struct {
 	Stale  bool
 	// Fault is why the newest try gave no value; "" if it gave one.
 	Fault sensors.Cause
+	// Raw is Latest without the correction. Calibrated is what the correction
+	// rests on; nil: the probe was never compared.
+	Raw        incubation.Reading
+	Calibrated *incubation.Calibration
 	// believed is the newest reading that is no spike, before the one before
 	// Latest; came when a step began that Latest confirmed.
 	believed, before incubation.Reading

@@ -32,6 +32,7 @@ func (m *Monitor) ofTrust(probes []ProbeNow, now time.Time, look func(alerts.Rul
 			Place:   m.book.Path(p.Place, now), Eggs: eggs, Marks: m.marks(eggs),
 		}
 		v := s.trusted.verdict
+		m.due(p, o, now, look)
 		o.Detail = m.rests(p, eggs)
 		tell := func(code string, beyond bool, detail string) {
 			one := o

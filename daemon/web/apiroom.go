@@ -54,6 +54,10 @@ type probeJSON struct {
 	Stale    bool                 `json:"stale"`
 	Fault    string               `json:"fault,omitempty"`
 	Quality  string               `json:"quality,omitempty"`
+	// RawCelsius is what the sensor said, uncorrected.
+	RawCelsius *incubation.Celsius `json:"raw_celsius,omitempty"`
+	Calibrated time.Time           `json:"calibrated,omitzero"`
+	Due        time.Time           `json:"calibration_due,omitzero"`
 }
 
 func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
@@ -85,8 +89,14 @@ func probeOf(p monitor.ProbeNow) probeJSON {
 		Interval: p.Interval.Seconds(), Read: p.Latest.Time.UTC(), Stale: p.Stale,
 		Fault: string(p.Fault),
 	}
+	if c := p.Calibrated; c != nil {
+		out.Calibrated, out.Due = c.At.UTC(), c.Due.UTC()
+	}
 	if p.Stale || p.Latest.Time.IsZero() {
 		return out
+	}
+	if p.Raw.Has&incubation.Temperature != 0 && p.Raw.Celsius != p.Latest.Celsius {
+		out.RawCelsius = tidy(&p.Raw.Celsius)
 	}
 	out.Quality = p.Latest.Quality.String()
 	if p.Latest.Has&incubation.Temperature != 0 {

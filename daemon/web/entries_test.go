@@ -81,6 +81,21 @@ func TestFormsWriteTheBook(t *testing.T) {
 			`{"probe":"w1-28-04d4","place":"box-3","position":"substrate","accuracy_kelvin":0.1,"offset_kelvin":-0.2}`,
 		},
 		{
+			"a probe in melting ice", fill("kind", "calibrated", "probe", "w1-28-04b2", "method", "ice-point", "celsius", "−0,4"), "",
+			`{"probe":"w1-28-04b2","method":"ice-point","celsius":[{"read":-0.4,"true":0}]}`,
+		},
+		{
+			"a probe at two points, in °F", fill("kind", "calibrated", "probe", "w1-28-04b2", "method", "two-point",
+				"celsius", "32", "celsius_true", "33.8", "celsius_2", "86", "celsius_2_true", "87.8",
+				"uncertainty_kelvin", "0.18", "unit", "°F"), "",
+			`{"probe":"w1-28-04b2","method":"two-point","celsius":[{"read":0,"true":1},{"read":30,"true":31}],"uncertainty_kelvin":0.1}`,
+		},
+		{
+			"a hygrometer over salt", fill("kind", "calibrated", "probe", "w1-28-04b2", "method", "salt", "humidity_ratio", "72",
+				"salt", "sodium-chloride", "salt_celsius", "25", "due", "2027-01-01T12:00"), "",
+			`{"probe":"w1-28-04b2","method":"salt","humidity_ratio":[{"read":0.72,"salt":"sodium-chloride","celsius":25}],"due":"2027-01-01T11:00:00Z"}`,
+		},
+		{
 			"limits, some of them", fill("kind", "limits", "place", "pepper", "low_celsius", "22", "low_humidity_ratio", "30"),
 			"", `{"place":"pepper","low_celsius":22,"low_humidity_ratio":0.3}`,
 		},
@@ -256,7 +271,8 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 		s := open(t)
 		page := s.ask("GET", "/entries", "").Body.String()
 		for _, kind := range []book.Kind{
-			book.KindPlace, book.KindStand, book.KindProbe, book.KindContact, book.KindSetpoint, book.KindPlan,
+			book.KindPlace, book.KindStand, book.KindProbe, book.KindCalibrated, book.KindContact, book.KindSetpoint,
+			book.KindPlan,
 			book.KindLimits, book.KindFemale, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
 			book.KindHatch, book.KindSexed, book.KindFail, book.KindNote, book.KindVoid,
 		} {

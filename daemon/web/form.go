@@ -42,7 +42,8 @@ type option struct {
 func forms() []form {
 	return []form{
 		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
-		setpointForm(), planForm(), standForm(), probeForm(), contactForm(), limitsForm(), placeForm(),
+		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(),
+		placeForm(),
 		femaleForm(), noteForm(), voidForm(),
 	}
 }

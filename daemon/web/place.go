@@ -119,6 +119,6 @@ func choicesFor(p monitor.PlaceNow) []choice {
 	case incubation.LayBox:
 		out = append(out, at("laying", "Eggs found"), at("stand", "Move the lay box"))
 	}
-	return append(out, at("limits", "Limits"), at("probe", "Put a probe here"),
+	return append(out, at("limits", "Limits"), at("probe", "Put a probe here"), at("calibrated", "Probe calibrated"),
 		at("place", "Rename"), at("note", "Note"))
 }

@@ -51,6 +51,7 @@ type rangeMark struct {
 type probeLine struct {
 	ID, Model, Source, Value, Age, Place, Position, Fault string
 	Says                                                  string // of its quality
+	Compared                                              string // raw value, calibration
 	State                                                 state
 }
 
@@ -187,6 +188,7 @@ func (v *visit) probeLine(p monitor.ProbeNow) probeLine {
 	if fresh && p.Latest.Has&incubation.RelativeHumidity != 0 {
 		parts = append(parts, percent(float64(p.Latest.Humidity)))
 	}
+	l.Compared = v.compared(p)
 	if len(parts) > 0 {
 		l.Value = strings.Join(parts, " · ")
 	}

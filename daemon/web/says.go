@@ -34,6 +34,8 @@ func (t teller) says(e book.Entry) string {
 		return t.standSays(e, d)
 	case book.ProbeData:
 		return t.probeSays(d)
+	case book.CalibratedData:
+		return t.calibratedSays(e, d)
 	case book.ContactData:
 		return t.contactSays(d)
 	case book.SetpointData:
