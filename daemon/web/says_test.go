@@ -95,23 +95,6 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			"Probe w1-04 into Box 1: in the substrate, beside the eggs; −0.25\u00a0°C added to its value; right to within 0.1\u00a0°C", false,
 		},
 		{"a plain probe", book.KindProbe, book.ProbeData{Probe: "w1-05", Place: "room"}, "Probe w1-05 into Back room", false},
-		{
-			"a probe in melting ice", book.KindCalibrated,
-			book.CalibratedData{
-				Probe: "w1-04", Method: incubation.IcePoint, Celsius: []incubation.CalibrationPoint{{Read: 0.4}},
-				Due: time.Date(2027, 6, 1, 10, 0, 0, 0, time.UTC),
-			},
-			"Probe w1-04 calibrated in melting ice: read 0.4\u00a0°C at 0\u00a0°C; right to within 0.18\u00a0°C; due again 1 Jun 2027", false,
-		},
-		{
-			"a hygrometer over salt", book.KindCalibrated,
-			book.CalibratedData{
-				Probe: "w1-04", Method: incubation.SaltPoint,
-				HumidityRatio: []book.HumidityPoint{{Read: 0.72, Salt: incubation.SodiumChloride, Celsius: 25}},
-				Due:           time.Date(2027, 6, 1, 10, 0, 0, 0, time.UTC),
-			},
-			"Probe w1-04 calibrated over salt: read 72\u00a0% at table salt of 25\u00a0°C; due again 1 Jun 2027", false,
-		},
 		{"a probe is taken out", book.KindProbe, book.ProbeData{Probe: "w1-05"}, "Probe w1-05 taken out", false},
 		{"a thermostat", book.KindSetpoint, book.SetpointData{Place: "oak", Celsius: 31.5}, "Thermostat of Oak cabinet set to 31.5\u00a0°C", false},
 		{
@@ -222,6 +205,23 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"a door has a contact", book.KindContact, book.ContactData{Contact: "d-1", Kind: incubation.Door, Place: "oak"}, "Contact d-1 tells of the door of Oak cabinet", false},
 		{"so has the floor", book.KindContact, book.ContactData{Contact: "drip", Kind: incubation.Leak, Place: "room"}, "Contact drip tells of water in Back room", false},
 		{"a contact is taken out", book.KindContact, book.ContactData{Contact: "d-1"}, "Contact d-1 taken out", false},
+		{
+			"a probe in melting ice", book.KindCalibrated,
+			book.CalibratedData{
+				Probe: "w1-04", Method: incubation.IcePoint, Celsius: []incubation.CalibrationPoint{{Read: 0.4}},
+				Due: time.Date(2027, 6, 1, 10, 0, 0, 0, time.UTC),
+			},
+			"Probe w1-04 calibrated in melting ice: read 0.4\u00a0°C at 0\u00a0°C; right to within 0.18\u00a0°C; due again 1 Jun 2027", false,
+		},
+		{
+			"a hygrometer over salt", book.KindCalibrated,
+			book.CalibratedData{
+				Probe: "w1-04", Method: incubation.SaltPoint,
+				HumidityRatio: []book.HumidityPoint{{Read: 0.72, Salt: incubation.SodiumChloride, Celsius: 25}},
+				Due:           time.Date(2027, 6, 1, 10, 0, 0, 0, time.UTC),
+			},
+			"Probe w1-04 calibrated over salt: read 72\u00a0% at table salt of 25\u00a0°C; due again 1 Jun 2027", false,
+		},
 	}
 	for _, r := range rows {
 		p.write(r.kind, r.data)
