@@ -25,9 +25,11 @@ type Rule struct {
 	Event    bool          // the end of it is no news
 	Rises    []Rise        // how it grows more severe as it lasts
 	Behind   []Behind      // whose message says it already
-	Text     Text
-	Why      string // why this limit and these delays, for the keeper
-	Mark     Mark   // what Why rests on
+	// Maintained: whether it is judged while its place is out of service.
+	Maintained Maintained
+	Text       Text
+	Why        string // why this limit and these delays, for the keeper
+	Mark       Mark   // what Why rests on
 }
 
 // Text is what a rule says, with placeholders in braces; see Say.

@@ -19,7 +19,8 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Critical,
 			Limit: Limit{Base: Fixed, Above: 38}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: time.Minute, OffDelay: time.Minute, Latching: true,
-			Behind: at(Outer, "acute-heat"),
+			Behind:     at(Outer, "acute-heat"),
+			Maintained: OverEggs,
 			Text: Text{
 				Now:   "{Name} is {value}: {limit} or more for {for}. Minutes count.",
 				First: "Pull the heater's plug and open the door now.",
@@ -35,7 +36,8 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Critical,
 			Limit: Limit{Base: Fixed, Above: 34.5}, Unit: "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Latching: true,
-			Behind: slices.Concat(at(Same, "acute-heat"), at(Outer, "acute-heat", "runaway-heat")),
+			Behind:     slices.Concat(at(Same, "acute-heat"), at(Outer, "acute-heat", "runaway-heat")),
+			Maintained: OverEggs,
 			Text: Text{
 				Now: "{Name} is {value}: {limit} or more for {for}.",
 				First: "Pull the heater's plug and open the door. Not falling in 10 min: lift the boxes out, " +
@@ -52,7 +54,8 @@ func Rules() []Rule {
 			Severity: Critical, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OnDelay: 2 * time.Minute, OffDelay: 10 * time.Minute,
-			Behind: at(Outer, "acute-heat", "runaway-heat", "too-warm", "heating-early"),
+			Behind:     at(Outer, "acute-heat", "runaway-heat", "too-warm", "heating-early"),
+			Maintained: OverEggs,
 			Text: Text{
 				Now:   "{Name}{detail}",
 				First: "Cut the heater's power now, then look at the thermostat and at where its probe lies.",
@@ -73,6 +76,7 @@ func Rules() []Rule {
 			Behind: slices.Concat(
 				at(Same, "acute-heat", "runaway-heat", "heating-early"),
 				at(Outer, "acute-heat", "runaway-heat", "heating-early", "too-warm")),
+			Maintained: OverEggs,
 			Text: Text{
 				Now:   "{Name} is {value}, {off}, for {for}.",
 				First: "Open the door until it falls, then look at the thermostat and at where its probe lies.",
@@ -205,7 +209,8 @@ func Rules() []Rule {
 			Code: "eggs-unwatched", Title: "Nobody watches the eggs", About: PlaceSubject,
 			Severity: Critical, Empty: "",
 			OnDelay: 15 * time.Minute, OffDelay: time.Minute,
-			Behind: at(Outer, "eggs-unwatched"),
+			Behind:     at(Outer, "eggs-unwatched"),
+			Maintained: OverEggs,
 			Text: Text{
 				Now:   "No probe has told the temperature of {name} for {for}: nothing would warn you.",
 				First: "Read a thermometer there yourself, then check probe, cable and battery.",
@@ -355,6 +360,7 @@ func Rules() []Rule {
 			Code: "leak", Title: "Water", About: ContactSubject,
 			Severity: Critical, Empty: Critical,
 			OnDelay: 5 * time.Second, OffDelay: time.Minute,
+			Maintained: Always,
 			Text: Text{
 				Now:   "Water: {name}{in} has been wet for {for}.",
 				First: "Touch nothing wet. Cut the power at the breaker first, if you can reach it dry.",
@@ -385,7 +391,8 @@ func Rules() []Rule {
 			Code: "contact-silent", Title: "Silent contact", About: ContactSubject,
 			Severity: Warning, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
-			OffDelay: time.Minute,
+			OffDelay:   time.Minute,
+			Maintained: Always,
 			Text: Text{
 				Now:   "The {name}{in} has told nothing for {value}: nobody knows what it watches.{detail}",
 				First: "Check its wires.",

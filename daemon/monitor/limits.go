@@ -34,7 +34,7 @@ type bounds struct {
 func judged(r alerts.Rule, p PlaceNow) bool {
 	keepsEggs := p.Kind == incubation.Incubator || p.Kind == incubation.Box
 	switch {
-	case r.About != alerts.PlaceSubject, r.Limit.Base != alerts.Own && !keepsEggs:
+	case r.About != alerts.PlaceSubject, r.Limit.Base != alerts.Own && !keepsEggs, outOfService(r, p):
 		return false
 	case r.Unit == "ratio":
 		return p.Kind == incubation.Box // the air around the boxes may be dry

@@ -15,8 +15,11 @@ import (
 func (m *Monitor) judge(now time.Time, room look) {
 	probes, places := room.probes, room.places
 	seen := map[string]bool{}
-	causes := m.causesOf(room, now)
+	causes, out := m.causesOf(room, now), m.outagesOf(room)
 	look := func(rule alerts.Rule, o alerts.Observation) {
+		if out.silence(rule, o.Subject) {
+			return // what was told of it is withdrawn
+		}
 		o.NewID = m.newOccurrence
 		o.Scale = m.scale()
 		o.Causes = causes.before(rule, o.Subject)
@@ -64,7 +67,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			r, _ := alerts.RuleFor(s.Rule) // one of an older version ends the same
 			after, reason := alerts.Withdraw(r, s, now)
 			after.Alert = id
-			m.settleAlert(after, reason)
+			m.settleAlert(out.withdrawn(after), reason)
 		}
 	}
 }
@@ -101,7 +104,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 		w.keeps, w.lately = keeps, difference{}
 	}
 	w.learns = false
-	if p.Celsius == nil || p.Doubt.Broken() {
+	if p.Celsius == nil || p.Doubt.Broken() || p.Service != nil { // what it reads then teaches nothing
 		return
 	}
 	var outer *incubation.Celsius

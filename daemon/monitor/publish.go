@@ -149,7 +149,7 @@ func liveEggs(b *book.State, now time.Time) map[string][]string {
 func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []ProbeNow) PlaceNow {
 	n := PlaceNow{
 		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
-		Setpoint: m.book.SetpointAt(place.ID, now),
+		Setpoint: m.book.SetpointAt(place.ID, now), Service: m.serviceNow(place.ID, now),
 	}
 	n.gather(probes)
 	n.Mains = m.mainsAt(place.ID, now)

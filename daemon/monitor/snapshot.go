@@ -98,6 +98,7 @@ type PlaceNow struct {
 	// longer tells of that.
 	Opened   time.Time
 	Settling time.Time       // off-setpoint rules wait until then; zero: they do not
+	Service  *ServiceNow     // it is out of service; nil: it is not
 	Eggs     []string        // ids of the live eggs that lie here
 	Worst    alerts.Severity // of the alerts about it; "": none
 }

@@ -18,8 +18,8 @@ const (
 	trailFor = time.Hour
 	// fallOver is the stretch over which "falling" is judged.
 	fallOver = 10 * time.Minute
-	// A box just placed and a setpoint just changed need this long before
-	// being off the setpoint means something.
+	// A box just placed, a place just back in service and a setpoint just
+	// changed need this long before being off the setpoint means something.
 	settleBox      = 2 * time.Hour
 	settleSetpoint = 3 * time.Hour
 )
@@ -118,6 +118,9 @@ func settledAt(b *book.State, place string, now time.Time) time.Time {
 		}
 	}
 	later(b.Placed[place], settleBox)
+	if v, of := b.ServiceAt(place, now); of == "" {
+		later(v.Until, settleBox)
+	}
 	for _, id := range []string{place, incubation.At(b.Places[place].Stays, now)} {
 		points := b.Setpoints[id]
 		for i := len(points) - 1; i > 0; i-- { // the first is no change

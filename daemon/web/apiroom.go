@@ -34,6 +34,7 @@ type placeJSON struct {
 	LowHumidity   *incubation.Humidity `json:"low_humidity_ratio,omitempty"`
 	Offset        *float64             `json:"offset_kelvin,omitempty"`
 	Settling      time.Time            `json:"settling_until,omitzero"`
+	Service       *serviceJSON         `json:"service,omitempty"`
 	Probes        []string             `json:"probes"`
 	Eggs          []string             `json:"eggs"`
 	Cooling       *coolingJSON         `json:"cooling,omitempty"`
@@ -73,7 +74,7 @@ func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 			LowHumidity: tidy(p.LowHumidity), Offset: tidy(p.Offset),
 			Settling: p.Settling.UTC(), Probes: some(p.Probes), Eggs: some(p.Eggs),
 			Cooling: coolingOf(p.Cooling), Countdown: countdownOf(p.Countdown),
-			WorstSeverity: string(p.Worst),
+			WorstSeverity: string(p.Worst), Service: serviceOf(p.Service),
 		})
 	}
 	for _, p := range snap.Probes {

@@ -42,7 +42,7 @@ type option struct {
 func forms() []form {
 	return []form{
 		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
-		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(),
+		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(), serviceForm(),
 		placeForm(),
 		femaleForm(), noteForm(), voidForm(),
 	}

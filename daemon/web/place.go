@@ -22,6 +22,7 @@ var chartSpans = [...]struct {
 
 type placeBody struct {
 	Place    placeLine
+	Out      *outLine // it is out of service
 	In       string
 	Inside   []placeLine
 	Probes   []probeLine
@@ -56,6 +57,10 @@ func (s *Server) place(v *visit) error {
 	}
 	if in := placeOf(v.snap, p.In); in != nil {
 		b.In = in.Name
+	}
+	if p.Service != nil {
+		out := v.outLine(*p)
+		b.Out = &out
 	}
 	for _, n := range v.snap.Probes {
 		if n.Place == id {
@@ -118,6 +123,9 @@ func choicesFor(p monitor.PlaceNow) []choice {
 		out = append(out, at("egg", "Put an egg in"), at("stand", "Move the box"))
 	case incubation.LayBox:
 		out = append(out, at("laying", "Eggs found"), at("stand", "Move the lay box"))
+	}
+	if p.Service == nil {
+		out = append(out, at("service", "Out of service"))
 	}
 	return append(out, at("limits", "Limits"), at("probe", "Put a probe here"), at("calibrated", "Probe calibrated"),
 		at("place", "Rename"), at("note", "Note"))

@@ -15,6 +15,7 @@ import (
 type roomBody struct {
 	Alerts  []alertLine // not acknowledged
 	Seen    []alertLine // acknowledged and still there
+	Out     []outLine   // out of service
 	Waiting []probeLine
 	// Contacts is every contact: few enough to see at a glance.
 	Contacts []contactLine
@@ -37,6 +38,7 @@ type placeLine struct {
 	Settling             string
 	Cools                string // how it loses its warmth without heat, once that was seen
 	Countdown            string // how long it stays warm enough, while its mains are off
+	Out                  string // until when it is out of service
 	Flag                 string // its state's word, unless all is well
 	Bare                 bool   // no probe sits in it
 }
@@ -59,7 +61,7 @@ func (s *Server) room(v *visit) error {
 	told := v.alertLines(func(a alerts.State) bool {
 		return a.Told() && !shelved(a, v.snap.Time)
 	})
-	b := roomBody{Places: v.placeLines(), Eggs: v.eggLines()}
+	b := roomBody{Places: v.placeLines(), Eggs: v.eggLines(), Out: v.outLines()}
 	for _, a := range told {
 		a.CanShelve = false // on the alerts page, with time to think
 		if a.Acknowledged == "" {
@@ -121,6 +123,9 @@ func (v *visit) placeLine(p monitor.PlaceNow) placeLine {
 	if p.Settling.After(v.snap.Time) {
 		l.Settling = w.moment(p.Settling)
 	}
+	if p.Service != nil {
+		l.Out = v.teller().dated(p.Service.Until, v.snap.Time)
+	}
 	if l.State != normal {
 		l.Flag = l.State.Word
 	}
@@ -135,6 +140,8 @@ func (v *visit) placeState(p monitor.PlaceNow) state {
 	switch {
 	case p.Worst != "":
 		return stateOf(p.Worst)
+	case p.Service != nil:
+		return outOfService
 	case p.Celsius == nil && len(p.Probes) > 0:
 		return state{"quiet", "no fresh reading"}
 	case p.Celsius == nil, p.Low == nil && p.High == nil:
@@ -213,6 +220,9 @@ func structure(snap *monitor.Snapshot) string {
 			p.Setpoint != nil))
 		if p.Cooling != nil || p.Countdown != nil {
 			put(p.ID, fmt.Sprint(p.Cooling != nil, p.Countdown != nil))
+		}
+		if p.Service != nil {
+			put(fmt.Sprint(*p.Service))
 		}
 	}
 	for _, p := range snap.Probes {

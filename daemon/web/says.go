@@ -44,6 +44,8 @@ func (t teller) says(e book.Entry) string {
 		return t.planSays(d)
 	case book.LimitsData:
 		return t.limitsSays(d)
+	case book.ServiceData:
+		return t.serviceSays(e, d)
 	case book.FemaleData:
 		return t.femaleSays(e, d)
 	case book.LayingData:

@@ -171,6 +171,12 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			"Took back “Saffron B from Box 1 into Box 2”: wrong egg", false,
 		},
 		{
+			"a place is worked on", book.KindService,
+			book.ServiceData{Place: "oak", Until: time.Date(2026, 6, 12, 20, 0, 0, 0, time.UTC), Why: "new fan"},
+			"Oak cabinet out of service until 22:00: new fan", false,
+		},
+		{"and is back", book.KindService, book.ServiceData{Place: "oak", Back: true}, "Oak cabinet back in service", false},
+		{
 			"an alert was seen", book.KindAcknowledged,
 			book.AlertData{Alert: "too-warm.place.box-1", Occurrence: "o7", Why: "lid was off"},
 			"“Too warm” about Box 1 acknowledged: lid was off", false,

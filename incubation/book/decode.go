@@ -48,6 +48,8 @@ func parse(e Entry) (line, error) {
 		return object[PlanData](e)
 	case KindLimits:
 		return object[LimitsData](e)
+	case KindService:
+		return object[ServiceData](e)
 	case KindFemale:
 		return object[FemaleData](e)
 	case KindLaying:

@@ -63,6 +63,7 @@ func empty() *State {
 		Calibrations: map[string]incubation.Calibration{},
 		Plans:        map[string][]PlanStep{},
 		Limits:       map[string]LimitsData{},
+		Services:     map[string][]Service{},
 		Females:      map[string]FemaleData{},
 		Clutches:     map[string]*incubation.Clutch{},
 		Eggs:         map[string]*incubation.Egg{},

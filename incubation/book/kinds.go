@@ -19,6 +19,7 @@ const (
 	KindSetpoint   Kind = "setpoint"   // SetpointData: a thermostat was set
 	KindPlan       Kind = "plan"       // PlanData: setpoints or moves to come
 	KindLimits     Kind = "limits"     // LimitsData: a place's own limits
+	KindService    Kind = "service"    // ServiceData: a place is out of service, or back
 	KindFemale     Kind = "female"     // FemaleData
 	KindLaying     Kind = "laying"     // LayingData: a clutch was found
 	KindEgg        Kind = "egg"        // EggData: an egg is placed in or moved to a box
@@ -95,6 +96,15 @@ type LimitsData struct {
 	LowHumidityRatio   *float64            `json:"low_humidity_ratio,omitempty"`
 	OffSetpointKelvin  *float64            `json:"off_setpoint_kelvin,omitempty"`
 	OverSetpointKelvin *float64            `json:"over_setpoint_kelvin,omitempty"`
+}
+
+// ServiceData takes a place out of service for a time, not longer than
+// MaxShelf, or has it back before that.
+type ServiceData struct {
+	Place string    `json:"place"`
+	Until time.Time `json:"until,omitzero"`
+	Why   string    `json:"why,omitempty"`
+	Back  bool      `json:"back,omitempty"` // it is in service again; then no Until
 }
 
 // FemaleData names a female.

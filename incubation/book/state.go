@@ -19,6 +19,7 @@ type State struct {
 	Setpoints    map[string][]Setpoint // by place, in order
 	Plans        map[string][]PlanStep // by incubator or egg id: the plan in force
 	Limits       map[string]LimitsData // by place: the limits in force
+	Services     map[string][]Service  // by place, in order: when it was out of service
 	Females      map[string]FemaleData
 	Clutches     map[string]*incubation.Clutch
 	Eggs         map[string]*incubation.Egg
