@@ -206,6 +206,19 @@ func Rules() []Rule {
 			Mark: CommonPractice,
 		},
 		{
+			Code: "below-humidity", Title: "Drier than its limit", About: PlaceSubject,
+			Severity: Warning, Empty: Warning,
+			Limit: Limit{Base: Own, Book: LowHumidityRatio}, Unit: "ratio", Deadband: 0.02,
+			OnDelay: time.Hour, OffDelay: 30 * time.Minute,
+			Text: Text{
+				Now:   "The air in {name} is at {value}, under its limit of {limit} for {for}.",
+				First: "Mist it, and look whether its vents or lid stand open.",
+				Over:  "The air in {name} is at {value} again after {for}; it went down to {worst}.",
+			},
+			Why:  "You set this limit; an hour lets an airing pass.",
+			Mark: CommonPractice,
+		},
+		{
 			Code: "eggs-unwatched", Title: "Nobody watches the eggs", About: PlaceSubject,
 			Severity: Critical, Empty: "",
 			OnDelay: 15 * time.Minute, OffDelay: time.Minute,

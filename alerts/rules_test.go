@@ -42,6 +42,10 @@ func TestRulesAreAsAgreed(t *testing.T) {
 			"below-limit",
 			alerts.Warning, "under the place's own lower limit", 10 * time.Minute, false, false,
 		},
+		{
+			"below-humidity",
+			alerts.Warning, "under the place's own lower limit", time.Hour, false, false,
+		},
 		{"eggs-unwatched", alerts.Critical, "", 15 * time.Minute, false, false},
 		{"silent-source", alerts.Warning, "", 30 * time.Second, false, false},
 		{"stale", alerts.Warning, "", 0, false, false},

@@ -91,6 +91,9 @@ func (m *Monitor) admit(e book.Entry) (book.Entry, Done, error) {
 	if err := book.Check(m.book, e); err != nil {
 		return e, Done{}, refuse(err)
 	}
+	if err := allowed(e); err != nil {
+		return e, Done{}, err
+	}
 	e.Seq = m.takeID()
 	if e.Request != "" {
 		m.requests[e.Request] = e.Seq

@@ -36,8 +36,8 @@ func judged(r alerts.Rule, p PlaceNow) bool {
 	switch {
 	case r.About != alerts.PlaceSubject, r.Limit.Base != alerts.Own && !keepsEggs, outOfService(r, p):
 		return false
-	case r.Unit == "ratio":
-		return p.Kind == incubation.Box // the air around the boxes may be dry
+	case r.Unit == "ratio": // the air around the boxes may be dry, and animals have limits of their own
+		return (p.Kind == incubation.Box) == (r.Limit.Base != alerts.Own)
 	}
 	return true
 }
@@ -46,14 +46,14 @@ func judged(r alerts.Rule, p PlaceNow) bool {
 // what the box usually is at, its shelf's steady difference included, and are
 // as narrow as the most sensitive egg there makes them.
 func (m *Monitor) limitsOf(r alerts.Rule, p PlaceNow) bounds {
-	own := ownLimits(m.book.Limits[p.ID])
+	own := ownLimits(m.book.Limits[p.ID], p.Limits.PeriodLimits)
 	var b bounds
 	if r.Code != offSetpoint || p.Setpoint == nil {
 		b.low, b.high = r.Bounds(plain(p.Setpoint), own)
 		return b
 	}
 	b.kelvin = r.Limit.Above
-	if mine := own[alerts.OffSetpointKelvin]; mine > 0 {
+	if mine := own[r.Limit.Book]; mine > 0 {
 		b.kelvin = mine
 	}
 	if egg, kelvin := m.mostSensitive(p, b.kelvin); egg != "" {
@@ -145,7 +145,7 @@ func (m *Monitor) undecided(b bounds, p PlaceNow, value float64) bool {
 // limitsNow fills in at which values an alert would be raised: the innermost
 // of the limits on each side.
 func (m *Monitor) limitsNow(p *PlaceNow) {
-	for _, r := range m.rules {
+	for _, r := range m.rulesAt(p.ID) {
 		if !judged(r, *p) {
 			continue
 		}
@@ -167,7 +167,7 @@ func (m *Monitor) limitsNow(p *PlaceNow) {
 // astray reports whether a place is outside a limit that harms eggs: a sex
 // estimate that moves is no reason to wake someone.
 func (m *Monitor) astray(p PlaceNow) bool {
-	for _, r := range m.rules {
+	for _, r := range m.rulesAt(p.ID) {
 		if r.Code == offSetpoint || r.Unit != "celsius" || !judged(r, p) {
 			continue
 		}
@@ -180,16 +180,18 @@ func (m *Monitor) astray(p PlaceNow) bool {
 	return false
 }
 
-func ownLimits(l book.LimitsData) map[alerts.BookLimit]float64 {
+// ownLimits gives what a place has of its own, as the time of day and of the
+// year has it.
+func ownLimits(l book.LimitsData, now book.PeriodLimits) map[alerts.BookLimit]float64 {
 	own := map[alerts.BookLimit]float64{}
 	set := func(name alerts.BookLimit, v *float64) {
 		if v != nil {
 			own[name] = *v
 		}
 	}
-	set(alerts.LowCelsius, plain(l.LowCelsius))
-	set(alerts.HighCelsius, plain(l.HighCelsius))
-	set(alerts.LowHumidityRatio, l.LowHumidityRatio)
+	set(alerts.LowCelsius, plain(now.LowCelsius))
+	set(alerts.HighCelsius, plain(now.HighCelsius))
+	set(alerts.LowHumidityRatio, now.LowHumidityRatio)
 	set(alerts.OffSetpointKelvin, l.OffSetpointKelvin)
 	set(alerts.OverSetpointKelvin, l.OverSetpointKelvin)
 	return own

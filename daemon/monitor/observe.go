@@ -17,7 +17,8 @@ func (m *Monitor) judge(now time.Time, room look) {
 	seen := map[string]bool{}
 	causes, out := m.causesOf(room, now), m.outagesOf(room)
 	look := func(rule alerts.Rule, o alerts.Observation) {
-		if out.silence(rule, o.Subject) {
+		rule, on := m.ruleFor(rule, o.Subject)
+		if !on || out.silence(rule, o.Subject) {
 			return // what was told of it is withdrawn
 		}
 		o.NewID = m.newOccurrence
@@ -41,7 +42,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
 			Boxes: names(withEggs(boxes[p.ID])),
 		}
-		for _, rule := range m.rules {
+		for _, rule := range m.rulesAt(p.ID) {
 			if o, ok := m.ofPlace(rule, p, boxes[p.ID], o); ok {
 				look(rule, o)
 			}

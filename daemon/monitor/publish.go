@@ -150,6 +150,7 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	n := PlaceNow{
 		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
 		Setpoint: m.book.SetpointAt(place.ID, now), Service: m.serviceNow(place.ID, now),
+		Limits: m.book.Limits[place.ID].At(now.In(m.zone)),
 	}
 	n.gather(probes)
 	n.Mains = m.mainsAt(place.ID, now)

@@ -97,10 +97,13 @@ type PlaceNow struct {
 	// Opened is when its door was last opened, zero once its temperature no
 	// longer tells of that.
 	Opened   time.Time
-	Settling time.Time       // off-setpoint rules wait until then; zero: they do not
-	Service  *ServiceNow     // it is out of service; nil: it is not
-	Eggs     []string        // ids of the live eggs that lie here
-	Worst    alerts.Severity // of the alerts about it; "": none
+	Settling time.Time // off-setpoint rules wait until then; zero: they do not
+	// Limits are its own in force now: of the day, the night or the cooling
+	// season.
+	Limits  book.Period
+	Service *ServiceNow     // it is out of service; nil: it is not
+	Eggs    []string        // ids of the live eggs that lie here
+	Worst   alerts.Severity // of the alerts about it; "": none
 }
 
 // A ClutchNow is a clutch as /api/clutches/{id} gives it.

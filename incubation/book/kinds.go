@@ -89,6 +89,8 @@ type PlanStep struct {
 }
 
 // LimitsData sets a place's own limits; a nil one leaves the rule's default.
+// LowCelsius, HighCelsius and LowHumidityRatio hold by day, and whenever the
+// night or the cooling season sets no other; see At.
 type LimitsData struct {
 	Place              string              `json:"place"`
 	LowCelsius         *incubation.Celsius `json:"low_celsius,omitempty"`
@@ -96,6 +98,10 @@ type LimitsData struct {
 	LowHumidityRatio   *float64            `json:"low_humidity_ratio,omitempty"`
 	OffSetpointKelvin  *float64            `json:"off_setpoint_kelvin,omitempty"`
 	OverSetpointKelvin *float64            `json:"over_setpoint_kelvin,omitempty"`
+	Night              *NightLimits        `json:"night,omitempty"`
+	Cooling            *CoolingLimits      `json:"cooling,omitempty"`
+	// RuleOverrides change rules at this place, by code.
+	RuleOverrides map[string]RuleOverride `json:"rule_overrides,omitempty"`
 }
 
 // ServiceData takes a place out of service for a time, not longer than
