@@ -34,6 +34,7 @@ type placeJSON struct {
 	LowHumidity   *incubation.Humidity `json:"low_humidity_ratio,omitempty"`
 	Offset        *float64             `json:"offset_kelvin,omitempty"`
 	Settling      time.Time            `json:"settling_until,omitzero"`
+	Period        *periodJSON          `json:"limits_period,omitempty"`
 	Service       *serviceJSON         `json:"service,omitempty"`
 	Probes        []string             `json:"probes"`
 	Eggs          []string             `json:"eggs"`
@@ -74,7 +75,7 @@ func (s *Server) apiRoom(snap *monitor.Snapshot, _ *http.Request) (any, error) {
 			LowHumidity: tidy(p.LowHumidity), Offset: tidy(p.Offset),
 			Settling: p.Settling.UTC(), Probes: some(p.Probes), Eggs: some(p.Eggs),
 			Cooling: coolingOf(p.Cooling), Countdown: countdownOf(p.Countdown),
-			WorstSeverity: string(p.Worst), Service: serviceOf(p.Service),
+			WorstSeverity: string(p.Worst), Service: serviceOf(p.Service), Period: periodOf(p.Limits),
 		})
 	}
 	for _, p := range snap.Probes {

@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"errors"
+	"html"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -10,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"clutchd/daemon/monitor"
 	"clutchd/daemon/web"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -98,6 +100,28 @@ func TestFormsWriteTheBook(t *testing.T) {
 		{
 			"limits, some of them", fill("kind", "limits", "place", "pepper", "low_celsius", "22", "low_humidity_ratio", "30"),
 			"", `{"place":"pepper","low_celsius":22,"low_humidity_ratio":0.3}`,
+		},
+		{
+			"limits by night, and the year's cooling", fill("kind", "limits", "place", "pepper", "night_from", "21:00",
+				"night_to", "07:00:00", "night_low_celsius", "18", "cooling_from", "november 15", "cooling_to", "28. feb",
+				"cooling_high_celsius", "20"), "",
+			`{"place":"pepper","night":{"from":"21:00","to":"07:00","low_celsius":18},` +
+				`"cooling":{"from":"11-15","to":"02-28","high_celsius":20}}`,
+		},
+		{
+			"a rule that is told sooner at one place", fill("kind", "limits", "one", "rule", "rule", "too-warm",
+				"limit", "2,7", "on_delay", "5", "unit", "°F", "limits", `{"place":"tin","over_setpoint_kelvin":1}`), "",
+			`{"place":"tin","over_setpoint_kelvin":1,"rule_overrides":{"too-warm":{"limit":1.5,"on_delay_seconds":300}}}`,
+		},
+		{
+			"a rule that is not told there", fill("kind", "limits", "one", "rule", "rule", "off-setpoint", "off", "yes",
+				"limits", `{"place":"tin","rule_overrides":{"too-cool":{"on_delay_seconds":60}}}`), "",
+			`{"place":"tin","rule_overrides":{"off-setpoint":{"off":true},"too-cool":{"on_delay_seconds":60}}}`,
+		},
+		{
+			"a rule given back as it is", fill("kind", "limits", "one", "rule", "rule", "too-cool",
+				"limits", `{"place":"tin","low_celsius":20,"rule_overrides":{"too-cool":{"on_delay_seconds":60}}}`), "",
+			`{"place":"tin","low_celsius":20}`,
 		},
 		{"a difference in °F is one in K", fill("kind", "limits", "place", "tin", "over_setpoint_kelvin", "2.7",
 			"unit", "°F"), "", `{"place":"tin","over_setpoint_kelvin":1.5}`},
@@ -224,6 +248,25 @@ func TestRefusedFormKeepsWhatWasTyped(t *testing.T) {
 			[]string{"From: this time is over", `value="30"`, `value="2026-06-13T08:00"`},
 		},
 		{
+			"a night without an end", fill("kind", "limits", "place", "pepper", "night_from", "21:00", "night_low_celsius", "18",
+				"rule_overrides", `{"above-limit":{"off":true}}`), nil, 422,
+			[]string{"To: a time like 21:00 is wanted here.", `value="21:00"`, "“Above its limit” not told", `value="{&#34;above-limit&#34;`},
+		},
+		{
+			"a night without limits", fill("kind", "limits", "place", "pepper", "night_from", "21:00", "night_to", "07:00"), nil, 422,
+			[]string{"the night has no limit of its own"},
+		},
+		{
+			"a season that begins on a day that no year has", fill("kind", "limits", "place", "pepper", "cooling_from", "31 Nov",
+				"cooling_to", "28 Feb", "cooling_high_celsius", "20"), nil, 422,
+			[]string{"A day like 15 Nov is wanted here", `value="31 Nov"`},
+		},
+		{
+			"a rule that may not be changed so", fill("kind", "limits", "one", "rule", "rule", "acute-heat", "off", "yes",
+				"limits", `{"place":"tin"}`), &monitor.Refusal{Field: "rule_overrides", Text: "“Deadly heat” wakes people: it cannot be switched off"}, 422,
+			[]string{"“Deadly heat” wakes people: it cannot be switched off.", "A rule at Tin cabinet", `<option value="acute-heat" selected>`},
+		},
+		{
 			"an unknown position of the eggs", fill("kind", "egg", "egg", "", "box", "box-1"), nil, 422,
 			[]string{"Choose one here", `<option value="box-1" selected>`},
 		},
@@ -295,14 +338,24 @@ func TestLimitsFormGivesBackWhatItShows(t *testing.T) {
 			Place: "pepper", LowCelsius: ptr(incubation.Celsius(22.35)),
 			HighCelsius: ptr(incubation.Celsius(31.5)), LowHumidityRatio: ptr(0.29),
 			OverSetpointKelvin: ptr(1.5),
+			Night: &book.NightLimits{From: 21 * 60, To: 7*60 + 30, PeriodLimits: book.PeriodLimits{
+				LowCelsius: ptr(incubation.Celsius(18.5)), HighCelsius: ptr(incubation.Celsius(26)),
+			}},
+			Cooling: &book.CoolingLimits{
+				From: book.YearDay{Month: time.November, Day: 15}, To: book.YearDay{Month: time.February, Day: 29},
+				PeriodLimits: book.PeriodLimits{LowCelsius: ptr(incubation.Celsius(12)), LowHumidityRatio: ptr(0.2)},
+			},
+			RuleOverrides: map[string]book.RuleOverride{"above-limit": {OnDelaySeconds: ptr(1800.0)}},
 		}
 		for _, units := range []string{"C", "F"} {
 			s := open(t)
 			s.snap.Book.Limits["pepper"] = want
 			page := s.ask("GET", "/entries/new?kind=limits&place=pepper", "", "Cookie", "clutchd_units="+units).Body.String()
 			form := fill("kind", "limits", "place", "pepper", "unit", "°"+units)
-			for _, m := range regexp.MustCompile(`name="([a-z_]+)" type="text" value="([^"]*)"`).FindAllStringSubmatch(page, -1) {
-				form.Set(m[1], m[2])
+			for _, m := range regexp.MustCompile(`name="([a-z_]+)" (?:type="(?:text|time)" )?value="([^"]*)"`).FindAllStringSubmatch(page, -1) {
+				if m[1] == "rule_overrides" || form.Get(m[1]) == "" && m[1] != "request" {
+					form.Set(m[1], html.UnescapeString(m[2]))
+				}
 			}
 			if w := s.ask("POST", "/entries", form.Encode()); w.Code != http.StatusSeeOther {
 				t.Fatalf("answer %d", w.Code)

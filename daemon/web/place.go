@@ -33,7 +33,12 @@ type placeBody struct {
 	Alerts   []alertLine
 	Choices  []choice // what can be written about it
 	Plan     []string
+	Period   string // which of its own limits are in force
+	Own      []fact // what it has of its own besides the day's limits
 }
+
+// A fact is a line of what is known of a place.
+type fact struct{ Label, Text string }
 
 type spanLink struct {
 	Key, Text string
@@ -69,7 +74,7 @@ func (s *Server) place(v *visit) error {
 	}
 	b.Contacts = v.contactLines(func(c monitor.ContactNow) bool { return c.Place == id })
 	b.Eggs = slices.DeleteFunc(v.eggLines(), func(l eggLine) bool { return l.Where != p.Path })
-	b.Plan = v.planLines(id)
+	b.Plan, b.Period, b.Own = v.planLines(id), periodWord(p.Limits), v.ownLines(id)
 	if err := s.placeChart(v, *p, &b); err != nil {
 		return err
 	}
@@ -127,6 +132,7 @@ func choicesFor(p monitor.PlaceNow) []choice {
 	if p.Service == nil {
 		out = append(out, at("service", "Out of service"))
 	}
-	return append(out, at("limits", "Limits"), at("probe", "Put a probe here"), at("calibrated", "Probe calibrated"),
+	return append(out, at("limits", "Limits"), at("limits&one=rule", "Change a rule here"),
+		at("probe", "Put a probe here"), at("calibrated", "Probe calibrated"),
 		at("place", "Rename"), at("note", "Note"))
 }

@@ -106,6 +106,25 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			"Limits of Oak cabinet: too cold under 26\u00a0°C, too warm over 33.5\u00a0°C, too dry under 75.5\u00a0%, " +
 				"warn when off the setpoint by 0.5\u00a0°C, wake me when over the setpoint by 1\u00a0°C", false,
 		},
+		{
+			"limits of day, night and season, and of rules", book.KindLimits,
+			book.LimitsData{
+				Place: "pen", HighCelsius: at(incubation.Celsius(34)),
+				Night: &book.NightLimits{From: 21 * 60, To: 7*60 + 30, PeriodLimits: book.PeriodLimits{
+					LowCelsius: at(incubation.Celsius(18)), HighCelsius: at(incubation.Celsius(26)),
+				}},
+				Cooling: &book.CoolingLimits{
+					From: book.YearDay{Month: time.November, Day: 15}, To: book.YearDay{Month: time.February, Day: 28},
+					PeriodLimits: book.PeriodLimits{LowHumidityRatio: at(0.4)},
+				},
+				RuleOverrides: map[string]book.RuleOverride{
+					"above-limit": {OnDelaySeconds: at(1800.0)}, "off-setpoint": {Off: true}, "too-warm": {Limit: at(1.2)},
+				},
+			},
+			"Limits of Pen: too warm over 34\u00a0°C; from 21:00 to 07:30 too cold under 18\u00a0°C, too warm over " +
+				"26\u00a0°C; from 15 Nov to 28 Feb too dry under 40\u00a0%; “Above its limit” after 30 min, “Off its " +
+				"setpoint” not told, “Too warm” at 1.2\u00a0°C off the setpoint", false,
+		},
 		{"no limits of its own", book.KindLimits, book.LimitsData{Place: "oak"}, "Oak cabinet goes by the rules’ own limits", false},
 		{"a female", book.KindFemale, book.FemaleData{Female: "f1", Name: "Safron"}, "Female Safron", false},
 		{"a female renamed", book.KindFemale, book.FemaleData{Female: "f1", Name: "Saffron"}, "Safron is now called Saffron", false},
@@ -167,7 +186,7 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"about nothing", book.KindNote, book.NoteData{Text: "Power went at noon."}, "Power went at noon.", false},
 		{
 			"taken back, with why", book.KindVoid,
-			book.VoidData{Entry: 23, Why: "wrong egg"},
+			book.VoidData{Entry: 24, Why: "wrong egg"},
 			"Took back “Saffron B from Box 1 into Box 2”: wrong egg", false,
 		},
 		{

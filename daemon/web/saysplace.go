@@ -105,24 +105,52 @@ func (t teller) stepSays(s book.PlanStep) string {
 }
 
 func (t teller) limitsSays(d book.LimitsData) string {
-	var parts []string
-	if d.LowCelsius != nil {
-		parts = append(parts, "too cold under "+t.exact(*d.LowCelsius))
-	}
-	if d.HighCelsius != nil {
-		parts = append(parts, "too warm over "+t.exact(*d.HighCelsius))
-	}
-	if d.LowHumidityRatio != nil {
-		parts = append(parts, "too dry under "+plainly(100**d.LowHumidityRatio, 1)+nbsp+"%")
-	}
+	parts := t.periodSays(book.PeriodLimits{
+		LowCelsius: d.LowCelsius, HighCelsius: d.HighCelsius, LowHumidityRatio: d.LowHumidityRatio,
+	})
 	if d.OffSetpointKelvin != nil {
 		parts = append(parts, "warn when off the setpoint by "+t.apart(*d.OffSetpointKelvin))
 	}
 	if d.OverSetpointKelvin != nil {
 		parts = append(parts, "wake me when over the setpoint by "+t.apart(*d.OverSetpointKelvin))
 	}
-	if len(parts) == 0 {
+	said := strings.Join(parts, ", ")
+	for _, more := range t.periodsSay(d) {
+		said = strings.TrimPrefix(said+"; "+more, "; ")
+	}
+	if own := t.overridesSay(d.RuleOverrides); len(own) > 0 {
+		said = strings.TrimPrefix(said+"; "+strings.Join(own, ", "), "; ")
+	}
+	if said == "" {
 		return t.place(d.Place) + " goes by the rules’ own limits"
 	}
-	return "Limits of " + t.place(d.Place) + ": " + strings.Join(parts, ", ")
+	return "Limits of " + t.place(d.Place) + ": " + said
+}
+
+// periodsSay tells the limits of the night and of the cooling season.
+func (t teller) periodsSay(d book.LimitsData) []string {
+	var out []string
+	if n := d.Night; n != nil {
+		out = append(out, "from "+marshalled(n.From)+" to "+marshalled(n.To)+" "+
+			strings.Join(t.periodSays(n.PeriodLimits), ", "))
+	}
+	if c := d.Cooling; c != nil {
+		out = append(out, "from "+dayOfYear(c.From)+" to "+dayOfYear(c.To)+" "+
+			strings.Join(t.periodSays(c.PeriodLimits), ", "))
+	}
+	return out
+}
+
+func (t teller) periodSays(l book.PeriodLimits) []string {
+	var parts []string
+	if l.LowCelsius != nil {
+		parts = append(parts, "too cold under "+t.exact(*l.LowCelsius))
+	}
+	if l.HighCelsius != nil {
+		parts = append(parts, "too warm over "+t.exact(*l.HighCelsius))
+	}
+	if l.LowHumidityRatio != nil {
+		parts = append(parts, "too dry under "+plainly(100**l.LowHumidityRatio, 1)+nbsp+"%")
+	}
+	return parts
 }
