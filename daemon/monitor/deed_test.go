@@ -105,7 +105,7 @@ func TestADeedThatComesAgain(t *testing.T) {
 			func(_ *room, _, o string) []monitor.Change {
 				return []monitor.Change{shelve(o, time.Hour), shelve(o, time.Hour)}
 			},
-			1, "", func(s alerts.State) bool { return s.ShelvedUntil.Sub(time.Now()) > time.Hour },
+			1, "", func(s alerts.State) bool { return time.Until(s.ShelvedUntil) > time.Hour },
 		},
 		{
 			"a shelving until a time, twice",
@@ -113,7 +113,7 @@ func TestADeedThatComesAgain(t *testing.T) {
 				end := time.Now().Add(2 * time.Hour)
 				return []monitor.Change{until(o, end), until(o, end)}
 			},
-			1, "", func(s alerts.State) bool { return s.ShelvedUntil.Sub(time.Now()) > 2*time.Hour },
+			1, "", func(s alerts.State) bool { return time.Until(s.ShelvedUntil) > 2*time.Hour },
 		},
 		{
 			"a shelving that comes after its own end",
@@ -167,9 +167,9 @@ func TestADeedThatComesAgain(t *testing.T) {
 // An acknowledgement waits for no disk, whether that hangs or is full, nor for
 // an entry that does; its entry reaches the disk once that works again.
 func TestAnAcknowledgementWaitsForNoDisk(t *testing.T) {
-	for why, trouble := range map[string]func() (error, chan struct{}){
-		"it hangs": func() (error, chan struct{}) { return nil, make(chan struct{}) },
-		"it fails": func() (error, chan struct{}) { return errDisk, nil },
+	for why, trouble := range map[string]func() (chan struct{}, error){
+		"it hangs": func() (chan struct{}, error) { return make(chan struct{}), nil },
+		"it fails": func() (chan struct{}, error) { return nil, errDisk },
 	} {
 		t.Run(why, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
@@ -177,7 +177,8 @@ func TestAnAcknowledgementWaitsForNoDisk(t *testing.T) {
 				if err := r.Sync(t.Context()); err != nil {
 					t.Fatal(err)
 				}
-				r.store.trouble(trouble())
+				hang, fail := trouble()
+				r.store.trouble(fail, hang)
 				go func() {
 					note := book.Entry{Kind: book.KindNote, Data: []byte(`{"text":"x"}`)}
 					_, _ = r.Do(t.Context(), monitor.Change{Entry: &note})

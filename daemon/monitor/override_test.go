@@ -22,17 +22,21 @@ func TestRulesOfOnePlace(t *testing.T) {
 		{"the rules' own", `{"place":"box"}`, 37, map[string]bool{heatOfBox: false}, 29.5},
 		{
 			"deadly heat told earlier", `{"place":"box","rule_overrides":{"acute-heat":{"limit":36.5}}}`, 37,
-			map[string]bool{heatOfBox: true}, 29.5,
+			map[string]bool{heatOfBox: true},
+			29.5,
 		},
 		{
 			"too warm told later, which shows in the limits",
 			`{"place":"box","rule_overrides":{"too-warm":{"limit":3},"off-setpoint":{"off":true}}}`, 28,
-			map[string]bool{}, 31,
+			map[string]bool{},
+			31,
 		},
 		{
 			"an override stands before the place's own limit",
 			`{"place":"box","over_setpoint_kelvin":1,"rule_overrides":{"too-warm":{"limit":2},"off-setpoint":{"off":true}}}`,
-			28, map[string]bool{}, 30,
+			28,
+			map[string]bool{},
+			30,
 		},
 	} {
 		t.Run(c.why, func(t *testing.T) {

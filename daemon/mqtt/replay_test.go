@@ -183,7 +183,7 @@ func TestACommandFromAnotherTime(t *testing.T) {
 			synctest.Wait()
 			time.Sleep(time.Minute)
 		}
-		if a := r.alert(); a.Acknowledged.IsZero() || a.ShelvedUntil.Sub(time.Now()) > time.Hour || r.deeds() != 3 {
+		if a := r.alert(); a.Acknowledged.IsZero() || time.Until(a.ShelvedUntil) > time.Hour || r.deeds() != 3 {
 			t.Errorf("delivered twice: %+v, %d deeds in the book; want each once", a, r.deeds())
 		}
 	})
