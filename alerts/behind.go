@@ -16,11 +16,13 @@ type Reach string
 
 // The reaches of a Behind.
 const (
-	Same      Reach = "same"     // about the same subject
-	Outer     Reach = "outer"    // about what the subject stands in
-	ItsPlace  Reach = "place"    // about the place of a probe
-	ItsSource Reach = "source"   // about what a probe is read through
-	Anywhere  Reach = "anywhere" // about anything
+	Same      Reach = "same"   // about the same subject
+	Outer     Reach = "outer"  // about what the subject stands in
+	ItsPlace  Reach = "place"  // about the place of a probe
+	ItsSource Reach = "source" // about what a probe is read through
+	// ItsContacts: about a contact of the place, or of what that stands in.
+	ItsContacts Reach = "contact"
+	Anywhere    Reach = "anywhere" // about anything
 )
 
 // at gives a Behind for each of the rules.

@@ -79,7 +79,7 @@ func (s State) remind(m moment) (State, Reason) {
 	}
 	s.Reminded = m.now
 	s.Reminders++
-	s.Lead = fmt.Sprintf("Reminder %d: %s. ", s.Reminders, m.sofar(s))
+	s.Lead = fmt.Sprintf("Reminder %d, %s: ", s.Reminders, m.sofar(s))
 	return s, ReasonReminded
 }
 
@@ -102,7 +102,7 @@ func (m moment) rearms(s State) bool {
 }
 
 func (s State) rearm(m moment) (State, Reason) {
-	s.Lead = fmt.Sprintf("Acknowledged %s ago: %s. ", Lasting(m.now.Sub(s.Acknowledged)), m.sofar(s))
+	s.Lead = fmt.Sprintf("Acknowledged %s ago, %s: ", Lasting(m.now.Sub(s.Acknowledged)), m.sofar(s))
 	s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
 	return s.offShelf().told(m.now), ReasonRearmed
 }
@@ -110,11 +110,11 @@ func (s State) rearm(m moment) (State, Reason) {
 // sofar says how long it has lasted, and what it came to.
 func (m moment) sofar(s State) string {
 	if s.Latched {
-		return "it is over, and nobody has acknowledged it"
+		return "over, but not acknowledged"
 	}
-	text := "it has lasted " + Lasting(m.now.Sub(s.Since))
+	text := "so for " + Lasting(m.now.Sub(s.Since))
 	if s.Value != nil && (s.Unit == "celsius" || s.Unit == "ratio") {
-		text += ", at worst " + Amount(*s.Value, s.Unit, m.seen.Scale)
+		text += ", worst " + Amount(*s.Value, s.Unit, m.seen.Scale)
 	}
 	return text
 }

@@ -18,23 +18,23 @@ func TestWhatANoticeSaysFirst(t *testing.T) {
 	}{
 		{
 			"a reminder: how long, and its worst", "reminded", beyond, 25 * minute,
-			"Reminder 2: it has lasted 25 min, at worst 33.5 °C. Box 3 is 33.5 °C, ",
+			"Reminder 2, so for 25 min, worst 33.5 °C: Box 3 is 33.5 °C, ",
 		},
 		{
 			"the same without a value", "reminded", nothing, 25 * minute,
-			"Reminder 2: it has lasted 25 min, at worst 33.5 °C. Box 3 is 33.5 °C, 2.0 over its setpoint, for 15 min. ",
+			"Reminder 2, so for 25 min, worst 33.5 °C: Box 3 is 33.5 °C, 2.0 over its setpoint, for 15 min. ",
 		},
 		{
 			"of one that only waits to be seen", "latched", within, 5 * time.Hour,
-			"Reminder 1: it is over, and nobody has acknowledged it. Box 3 is back at 32.0 °C",
+			"Reminder 1, over, but not acknowledged: Box 3 is back at 32.0 °C",
 		},
 		{
 			"a worn-out acknowledgement", "acknowledged long ago", beyond, 4*time.Hour + 11*minute,
-			"Acknowledged 4 h ago: it has lasted 4 h 11 min, at worst 33.5 °C. Box 3 is 33.5 °C, ",
+			"Acknowledged 4 h ago, so for 4 h 11 min, worst 33.5 °C: Box 3 is 33.5 °C, ",
 		},
 		{
 			"a rise", "acknowledged, rising", beyond, 2*time.Hour + 10*minute,
-			"Now critical: it has lasted 2 h 10 min, at worst 33.5 °C. Box 3 is 33.5 °C, ",
+			"Now critical, so for 2 h 10 min, worst 33.5 °C: Box 3 is 33.5 °C, ",
 		},
 	}
 	for _, tt := range tests {

@@ -42,6 +42,6 @@ func (s State) escalate(m moment, to Severity) (State, Reason) {
 	s = s.offShelf()
 	s.Severity = to
 	s.Acknowledged, s.AcknowledgedBy = time.Time{}, ""
-	s.Lead = fmt.Sprintf("Now %s: %s. ", to, m.sofar(s))
+	s.Lead = fmt.Sprintf("Now %s, %s: ", to, m.sofar(s))
 	return s.told(m.now), ReasonEscalated
 }

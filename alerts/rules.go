@@ -93,8 +93,11 @@ func Rules() []Rule {
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 30 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
 			Behind: slices.Concat(
-				at(Same, "acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off"),
-				at(Outer, "acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off", "off-setpoint")),
+				at(Same, "acute-heat", "runaway-heat", "heating-early", "too-warm", "cooling-early", "too-cool",
+					"heater-off"),
+				at(Outer, "acute-heat", "runaway-heat", "heating-early", "too-warm", "cooling-early", "too-cool",
+					"heater-off", "off-setpoint"),
+				at(ItsContacts, "door-open")),
 			Text: Text{
 				Now:   "{Name} averages {value}, {off}, for {for}.{detail}",
 				First: "Check the dial, and the setpoint in the book.",
@@ -113,7 +116,8 @@ func Rules() []Rule {
 			Severity: Warning, Empty: Info,
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
-			Behind: at(Outer, "heater-off", "too-cool", "cooling-early"),
+			Behind: slices.Concat(
+				at(Outer, "heater-off", "too-cool", "cooling-early"), at(ItsContacts, "door-open")),
 			Rises:  []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name}{detail}",
@@ -133,7 +137,7 @@ func Rules() []Rule {
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
 			Behind: slices.Concat(at(Same, "heater-off", "cooling-early"),
-				at(Outer, "heater-off", "cooling-early", "too-cool")),
+				at(Outer, "heater-off", "cooling-early", "too-cool"), at(ItsContacts, "door-open")),
 			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name} is down to {value}, {off}; it has been cold for {for}.",

@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"slices"
 	"time"
 
 	"clutchd/alerts"
@@ -13,6 +14,7 @@ type causes struct {
 	m        *Monitor
 	now      time.Time
 	outer    map[string]string          // by place: what it stands in
+	contacts map[string][]string        // by place
 	place    map[string]string          // by probe
 	values   map[string]*float64        // by alert: what it was judged by in this tick
 	anywhere map[string]map[string]bool // by rule of a reach Anywhere: alerts
@@ -22,7 +24,8 @@ type causes struct {
 func (m *Monitor) causesOf(room look, now time.Time) *causes {
 	c := &causes{
 		m: m, now: now, outer: map[string]string{}, place: map[string]string{},
-		values: map[string]*float64{}, anywhere: map[string]map[string]bool{},
+		contacts: map[string][]string{},
+		values:   map[string]*float64{}, anywhere: map[string]map[string]bool{},
 		delays: map[string]time.Duration{},
 	}
 	for _, p := range room.places {
@@ -30,6 +33,9 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 	}
 	for _, p := range room.probes {
 		c.place[p.ID] = p.Place
+	}
+	for _, t := range room.contacts {
+		c.contacts[t.Place] = append(c.contacts[t.Place], t.ID)
 	}
 	for _, r := range m.rules {
 		c.delays[r.Code] = r.OnDelay
@@ -78,6 +84,12 @@ func (c *causes) before(r alerts.Rule, s alerts.Subject) []alerts.Cause {
 		if b.Where == alerts.Anywhere {
 			for id := range c.anywhere[b.Rule] {
 				add(b, id)
+			}
+			continue
+		}
+		if b.Where == alerts.ItsContacts {
+			for _, id := range append(slices.Clone(c.contacts[s.ID]), c.contacts[c.outer[s.ID]]...) {
+				add(b, alerts.AlertID(b.Rule, alerts.Subject{Kind: alerts.ContactSubject, ID: id}))
 			}
 			continue
 		}

@@ -52,8 +52,9 @@ func (m *Monitor) ofFlood(now time.Time, look func(alerts.Rule, alerts.Observati
 				a.Raised.Compare(b.Raised), cmp.Compare(a.Alert, b.Alert))
 		})
 		worst := gathered[0]
+		rule, _ := alerts.RuleFor(worst.Rule) // none, where another version told it
 		o.Detail = fmt.Sprintf("%d are not told one by one. The worst: %s, %s.",
-			n, m.rule(worst.Rule).Title, cmp.Or(worst.Subject.Name, worst.Subject.ID))
+			n, cmp.Or(rule.Title, worst.Rule), cmp.Or(worst.Subject.Name, worst.Subject.ID))
 		if where, k := m.mostIn(gathered, now); 2*k > n {
 			o.Detail += fmt.Sprintf(" %d of them belong to %s: look there first.", k, where)
 		}

@@ -61,7 +61,7 @@ func (m *Monitor) byBoxes(
 			continue
 		}
 		values = append(values, *v)
-		falling = falling || w.falling(float64(*b.Celsius))
+		falling = falling || b.Celsius != nil && w.falling(float64(*b.Celsius))
 		passing = passing || math.Abs(w.median()-l.around) < l.kelvin
 		o.Boxes = append(o.Boxes, b.Name)
 	}
@@ -103,13 +103,17 @@ func between(b bounds) float64 {
 // unwatchedIn completes what eggs-unwatched sees of an incubator: several of
 // its boxes at once are one message.
 func (m *Monitor) unwatchedIn(boxes []PlaceNow, o alerts.Observation) alerts.Observation {
+	fewest := fewestBoxes
+	if m.states[alerts.AlertID("eggs-unwatched", o.Subject)].Told() {
+		fewest = 1 // the last of them is not to wait for an on-delay of its own
+	}
 	var mute []PlaceNow
 	for _, b := range withEggs(boxes) {
 		if m.unwatched(b) {
 			mute = append(mute, b)
 		}
 	}
-	if o.Beyond = len(mute) >= fewestBoxes; o.Beyond {
+	if o.Beyond = len(mute) >= fewest; o.Beyond {
 		o.Boxes, o.Eggs = names(mute), nil
 		for _, b := range mute {
 			o.Eggs = append(o.Eggs, b.Eggs...)

@@ -56,8 +56,8 @@ const fewPlaces = 5
 func (m *Monitor) whereSilent(mute []ProbeNow, now time.Time) string {
 	var names []string
 	for _, p := range mute {
-		if name := m.book.Places[p.Place].Name; !slices.Contains(names, name) {
-			names = append(names, name)
+		if at := m.book.Places[p.Place]; at != nil && !slices.Contains(names, at.Name) {
+			names = append(names, at.Name)
 		}
 	}
 	if n := len(names) - fewPlaces; n > 0 {
