@@ -104,7 +104,7 @@ func (m moment) explained(s State, c Cause) bool {
 	case o.Value == nil || c.Value == nil || c.Limit == nil || o.limit() == nil || c.Unit != m.rule.Unit:
 		return true
 	}
-	over := *o.Value >= *o.limit()
+	over := o.limit() == o.High // in the deadband too
 	if over != (*c.Value >= *c.Limit) {
 		return false
 	}

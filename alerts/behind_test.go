@@ -1,8 +1,11 @@
 package alerts_test
 
 import (
+	"math"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 
 	"clutchd/alerts"
 )
@@ -33,6 +36,7 @@ func TestJudgeBehindACause(t *testing.T) {
 	}{
 		{"a box as warm as its incubator waits", 33.5, 10 * minute, causeOf(alerts.Active), alerts.ReasonOnDelayEnded},
 		{"so it does in the incubator's off-delay", 33.5, 10 * minute, causeOf(alerts.InOffDelay), alerts.ReasonOnDelayEnded},
+		{"so does a box in its deadband", 32.9, 10 * minute, causeOf(alerts.Active), alerts.ReasonOnDelayEnded},
 		{"a cause that is over hides nothing", 33.5, 10 * minute, causeOf(alerts.Cleared), alerts.ReasonRaised},
 		{
 			"nor does one that only waits to be seen", 33.5, 10 * minute,
@@ -110,6 +114,61 @@ func TestRulesLieBehindRulesThatThereAre(t *testing.T) {
 			if b.Where == alerts.Same && b.Rule == r.Code {
 				t.Errorf("%s lies behind itself", r.Code)
 			}
+		}
+	}
+}
+
+// Whatever a cause does, nothing is raised beside one that tells it, and heat
+// that no cause tells is never missed for longer than a cause may hold it.
+func TestACauseHidesNothingForLong(t *testing.T) {
+	r := warm(t)
+	phases := []alerts.Phase{"", alerts.InOnDelay, alerts.Active, alerts.InOffDelay, alerts.Cleared}
+	rapid.Check(t, func(t *rapid.T) {
+		var s alerts.State
+		var alone time.Duration // hot, and no cause tells it
+		ids := newDesk(nil, r)
+		now := t0
+		for i, b := range append(drawLife(t), drawLife(t)...) {
+			if math.IsNaN(b.celsius) {
+				b.celsius = 33.5
+			}
+			now = now.Add(b.gap)
+			c := causeOf(rapid.SampledFrom(phases).Draw(t, "cause"))
+			c.Since = now.Add(-time.Duration(rapid.IntRange(0, 700).Draw(t, "since")) * time.Second)
+			o := ids.of(b.celsius)
+			if c.Phase != "" {
+				o.Causes = []alerts.Cause{c}
+			}
+			was := s
+			var reason alerts.Reason
+			s, reason = alerts.Judge(r, s, o, now)
+			if reason == alerts.ReasonRaised && c.Told() {
+				t.Fatalf("tick %d: raised beside its cause", i)
+			}
+			// The first tick of heat begins the delay.
+			if b.celsius < 33 || c.Told() || alone == 0 {
+				alone = 0
+			} else {
+				alone += b.gap
+			}
+			if b.celsius >= 33 && !c.Told() && alone == 0 {
+				alone = 1
+			}
+			if alone > r.OnDelay+5*minute && !s.Told() {
+				t.Fatalf("tick %d: hot for %v with no cause told, and %s (was %s)", i, alone, s.Phase, was.Phase)
+			}
+		}
+	})
+}
+
+// A place out of service is withdrawn: nothing of its alert stays behind.
+func TestWithdrawnNothingLingers(t *testing.T) {
+	for way, steps := range ways {
+		d := newDesk(t, ruleOf(t, way))
+		d.live(steps)
+		s, _ := alerts.Withdraw(d.rule, d.state, at(5*time.Hour))
+		if s.Lingers() || s.Chatters || s.Lead != "" {
+			t.Errorf("%s: lingers %v, chatters %v, lead %q", way, s.Lingers(), s.Chatters, s.Lead)
 		}
 	}
 }
