@@ -118,7 +118,7 @@ func Rules() []Rule {
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
 			Behind: slices.Concat(
 				at(Outer, "heater-off", "too-cool", "cooling-early"), at(ItsContacts, "door-open")),
-			Rises:  []Rise{{After: 2 * time.Hour, To: Critical}},
+			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
 				Now:   "{Name}{detail}",
 				First: "Look whether the heater has power and the door is shut. Leave the eggs as they lie.",
@@ -240,6 +240,7 @@ func Rules() []Rule {
 			Code: "silent-source", Title: "Silent bus or receiver", About: SystemSubject,
 			Severity: Warning, Empty: Warning,
 			OnDelay: 30 * time.Second, OffDelay: time.Minute,
+			Behind: at(Anywhere, "on-battery"),
 			Text: Text{
 				Now:   "Probes that are read through {name} have fallen silent together.{detail}",
 				First: "Check its plug and cable; a receiver or broker: whether it has power.",
@@ -247,7 +248,8 @@ func Rules() []Rule {
 			},
 			Why: "Two probes that share a bus, receiver or broker, and half or more of all that do, " +
 				"seldom fail one by one. Four of a probe's own intervals, one fewer than for a " +
-				"single probe: so that this one message comes first.",
+				"single probe: so that this one message comes first. In a power cut receivers are silent, " +
+				"and the cut is what is told.",
 			Mark: Judgement,
 		},
 		{
@@ -255,7 +257,8 @@ func Rules() []Rule {
 			Severity: Warning, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OffDelay: time.Minute,
-			Behind:   slices.Concat(at(ItsPlace, "eggs-unwatched"), at(ItsSource, "silent-source")),
+			Behind: slices.Concat(at(ItsPlace, "eggs-unwatched"), at(ItsSource, "silent-source"),
+				at(Anywhere, "on-battery")),
 			Text: Text{
 				Now:   "Probe {name}{in} has been silent for {value}.{detail}",
 				First: "Check its cable, battery and receiver.",

@@ -13,9 +13,9 @@ import (
 // floodRule counts alerts and is not counted.
 const floodRule = "flood"
 
-// tells reports whether a change of an alert goes out by itself, and notes on
+// goesOut reports whether a change of an alert goes out by itself, and notes on
 // its state if it does not.
-func (m *Monitor) tells(s alerts.State, reason alerts.Reason) (alerts.State, bool) {
+func (m *Monitor) goesOut(s alerts.State, reason alerts.Reason) (alerts.State, bool) {
 	if s.Rule == floodRule {
 		return s, alerts.Tells(reason) && !m.quiet
 	}

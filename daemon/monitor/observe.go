@@ -137,7 +137,9 @@ func (m *Monitor) ofPlace(
 		return o, false
 	}
 	if p.Kind == incubation.Incubator && len(p.Probes) == 0 && r.Limit.Base != alerts.Own {
-		return m.byBoxes(r, l, boxes, o)
+		o, ok := m.byBoxes(r, l, boxes, o)
+		o.Steady = o.Steady || o.Low != nil && r.Unit == "celsius" && m.batteryTells(p)
+		return o, ok
 	}
 	o.Value = m.valueFor(r, p, w)
 	o.Known = o.Value != nil && !held(r, p, l, *o.Value)

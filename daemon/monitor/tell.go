@@ -11,7 +11,7 @@ import (
 // is one that tells. Entries are what the book says of the change: they are
 // stored with it.
 func (m *Monitor) settleAlert(s alerts.State, reason alerts.Reason, entries ...book.Entry) {
-	s, tells := m.tells(s, reason)
+	s, tells := m.goesOut(s, reason)
 	_, had := m.states[s.Alert]
 	over := !s.Lingers()
 	if over {
