@@ -23,8 +23,8 @@ func boxesIn(places []PlaceNow) map[string][]PlaceNow {
 	return out
 }
 
-// names gives what people call the boxes.
-func names(boxes []PlaceNow) []string {
+// boxNames gives what people call the boxes.
+func boxNames(boxes []PlaceNow) []string {
 	var out []string
 	for _, b := range boxes {
 		out = append(out, b.Name)
@@ -114,7 +114,7 @@ func (m *Monitor) unwatchedIn(boxes []PlaceNow, o alerts.Observation) alerts.Obs
 		}
 	}
 	if o.Beyond = len(mute) >= fewest; o.Beyond {
-		o.Boxes, o.Eggs = names(mute), nil
+		o.Boxes, o.Eggs = boxNames(mute), nil
 		for _, b := range mute {
 			o.Eggs = append(o.Eggs, b.Eggs...)
 		}

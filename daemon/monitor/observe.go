@@ -40,7 +40,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
 			Waiting: !m.watch[p.ID].settling(now).IsZero(),
 			Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
-			Boxes: names(withEggs(boxes[p.ID])),
+			Boxes: boxNames(withEggs(boxes[p.ID])),
 		}
 		for _, rule := range m.rulesAt(p.ID) {
 			if o, ok := m.ofPlace(rule, p, boxes[p.ID], o); ok {
