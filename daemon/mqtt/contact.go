@@ -3,6 +3,7 @@ package mqtt
 import (
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
 )
@@ -27,7 +28,7 @@ func contactOf(n monitor.ContactNow, trusted bool) Contact {
 	}
 	c.Detail = n.Detail
 	if trusted {
-		c.Since = moment(n.Since)
+		c.Since = alerts.Moment(n.Since)
 	}
 	return c
 }

@@ -121,7 +121,7 @@ func (m *mirror) wants(s *monitor.Snapshot) []message {
 	}
 	for _, a := range s.Alerts {
 		if shown(a) {
-			want(m.site.alert, a.Alert, alertOf(a), time.Time{})
+			want(m.site.alert, a.Alert, a.Payload(), time.Time{})
 		}
 	}
 	for _, p := range s.Probes {

@@ -16,7 +16,7 @@ func (c *Client) Destination() string { return "mqtt:" + c.broker.Name }
 // it. That proves that the broker has it, not that its access list lets
 // anybody read it: see Trial.
 func (c *Client) Publish(ctx context.Context, n alerts.Notice) error {
-	payload, err := json.Marshal(noticeOf(n))
+	payload, err := json.Marshal(n.Payload())
 	if err != nil {
 		return fmt.Errorf("write notice %d: %w", n.ID, err)
 	}

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"sync/atomic"
 	"time"
+
+	"clutchd/alerts"
 )
 
 // heartbeat is how often a status is due.
@@ -168,7 +170,7 @@ func (s *speech) farewell() {
 	defer cancel()
 	gone := Status{Status: Offline}
 	if newest := s.newest.Load(); newest != nil && newest.snapshot.Trusted {
-		gone.Since = moment(time.Now())
+		gone.Since = alerts.Moment(time.Now())
 	}
 	// Unheard, our own word cannot meet a closed connection and make the
 	// broker take the parting for a failure.

@@ -35,7 +35,7 @@ func (c *Client) Trial(ctx context.Context, n alerts.Notice) []Hop {
 		hops = append(hops, Hop{Name: name, Err: err})
 		return err == nil
 	}
-	payload, err := json.Marshal(noticeOf(n))
+	payload, err := json.Marshal(n.Payload())
 	if !passed("write the message", err) {
 		return hops
 	}
