@@ -47,10 +47,12 @@ var rooms = map[string]room{
 	"daemon/monitor": {ours: []string{"incubation/...", "sensors", "alerts"}},
 	"daemon/store":   {ours: []string{"incubation/...", "alerts"}, third: []string{"go.etcd.io/bbolt"}},
 	"daemon/mqtt": {
-		ours:  []string{"incubation", "incubation/book", "sensors", "sensors/mqttin", "alerts", "daemon/monitor"},
+		ours:  []string{"incubation", "incubation/book", "sensors", "sensors/mqttin", "alerts", "daemon/monitor", "daemon/secure"},
 		third: []string{"github.com/eclipse/paho.mqtt.golang"},
 	},
-	"daemon/broker": {third: []string{"github.com/mochi-mqtt/server/v2"}},
+	"daemon/secure":  {},
+	"daemon/webhook": {ours: []string{"alerts", "daemon/secure"}},
+	"daemon/broker":  {third: []string{"github.com/mochi-mqtt/server/v2"}},
 	"daemon/metrics": {
 		ours:  []string{"incubation", "sensors", "alerts", "daemon/monitor"},
 		third: []string{"github.com/prometheus/client_golang"},

@@ -2,14 +2,13 @@ package mqtt
 
 import (
 	"context"
-	"crypto/tls"
-	"crypto/x509"
 	"errors"
 	"fmt"
 	"net"
 	"net/url"
-	"os"
 	"strings"
+
+	"clutchd/daemon/secure"
 )
 
 // A Broker says how one broker is reached. Files are read at each connection,
@@ -32,11 +31,11 @@ func (b Broker) Validate() error {
 	if err := checkLevel(b.Name); err != nil {
 		errs = append(errs, fmt.Errorf("name: %w", err))
 	}
-	_, secure, err := b.address()
+	_, encrypted, err := b.address()
 	if err != nil {
 		errs = append(errs, err)
 	}
-	if !secure && err == nil && b.CAFile+b.CertFile+b.KeyFile != "" {
+	if !encrypted && err == nil && b.CAFile+b.CertFile+b.KeyFile != "" {
 		errs = append(errs, errors.New("certificate files need an mqtts:// address"))
 	}
 	if (b.CertFile == "") != (b.KeyFile == "") {
@@ -49,7 +48,7 @@ func (b Broker) Validate() error {
 }
 
 // address gives host and port, and whether TLS is spoken there.
-func (b Broker) address() (hostPort string, secure bool, err error) {
+func (b Broker) address() (hostPort string, encrypted bool, err error) {
 	u, err := url.Parse(b.URL)
 	if err != nil {
 		return "", false, fmt.Errorf("broker address: %w", errors.Unwrap(err))
@@ -59,7 +58,7 @@ func (b Broker) address() (hostPort string, secure bool, err error) {
 	case "mqtt", "tcp":
 		port = orElse(port, "1883")
 	case "mqtts", "ssl", "tls":
-		port, secure = orElse(port, "8883"), true
+		port, encrypted = orElse(port, "8883"), true
 	default:
 		return "", false, fmt.Errorf("broker address: scheme %q: need mqtt or mqtts", u.Scheme)
 	}
@@ -69,13 +68,13 @@ func (b Broker) address() (hostPort string, secure bool, err error) {
 	if u.Hostname() == "" || strings.Trim(u.Path, "/") != "" || u.RawQuery != "" {
 		return "", false, errors.New("broker address: need mqtt://host:port and nothing more")
 	}
-	return net.JoinHostPort(u.Hostname(), port), secure, nil
+	return net.JoinHostPort(u.Hostname(), port), encrypted, nil
 }
 
 // inClear reports whether a password would cross a network unencrypted.
 func (b Broker) inClear() bool {
-	hostPort, secure, err := b.address()
-	if err != nil || secure || b.PasswordFile == "" {
+	hostPort, encrypted, err := b.address()
+	if err != nil || encrypted || b.PasswordFile == "" {
 		return false
 	}
 	host, _, _ := net.SplitHostPort(hostPort)
@@ -85,53 +84,29 @@ func (b Broker) inClear() bool {
 
 // password reads the password file's first line.
 func (b Broker) password() (string, error) {
-	if b.PasswordFile == "" {
-		return "", nil
-	}
-	text, err := os.ReadFile(b.PasswordFile)
+	text, err := secure.Secret(b.PasswordFile)
 	if err != nil {
 		return "", fmt.Errorf("read the broker's password: %w", err)
 	}
-	line, _, _ := strings.Cut(string(text), "\n")
-	return strings.TrimSuffix(line, "\r"), nil
+	return text, nil
 }
 
 // dial opens the network connection, TLS included.
 func (b Broker) dial(ctx context.Context) (net.Conn, error) {
-	hostPort, secure, err := b.address()
+	hostPort, encrypted, err := b.address()
 	if err != nil {
 		return nil, err
 	}
-	if !secure {
-		return new(net.Dialer).DialContext(ctx, "tcp", hostPort)
+	conn, err := new(net.Dialer).DialContext(ctx, "tcp", hostPort)
+	if err != nil || !encrypted {
+		return conn, err
 	}
-	config, err := b.tls()
-	if err != nil {
-		return nil, err
-	}
-	return (&tls.Dialer{Config: config}).DialContext(ctx, "tcp", hostPort)
+	host, _, _ := net.SplitHostPort(hostPort)
+	return b.files().Shake(ctx, conn, host)
 }
 
-func (b Broker) tls() (*tls.Config, error) {
-	config := &tls.Config{MinVersion: tls.VersionTLS12}
-	if b.CAFile != "" {
-		pem, err := os.ReadFile(b.CAFile)
-		if err != nil {
-			return nil, fmt.Errorf("read the broker's CA: %w", err)
-		}
-		config.RootCAs = x509.NewCertPool()
-		if !config.RootCAs.AppendCertsFromPEM(pem) {
-			return nil, fmt.Errorf("read the broker's CA %s: no certificate in it", b.CAFile)
-		}
-	}
-	if b.CertFile != "" {
-		pair, err := tls.LoadX509KeyPair(b.CertFile, b.KeyFile)
-		if err != nil {
-			return nil, fmt.Errorf("read the client certificate: %w", err)
-		}
-		config.Certificates = []tls.Certificate{pair}
-	}
-	return config, nil
+func (b Broker) files() secure.Files {
+	return secure.Files{CA: b.CAFile, Cert: b.CertFile, Key: b.KeyFile}
 }
 
 func orElse(s, otherwise string) string {

@@ -2,10 +2,8 @@ package mqtt
 
 import (
 	"context"
-	"errors"
 	"log/slog"
 	"math/rand/v2"
-	"net"
 	"time"
 )
 
@@ -95,13 +93,11 @@ func (l *connectionLog) down(err error) {
 	}
 }
 
-// causeOf gives the error without the port numbers that differ each time.
+// causeOf gives the error in a sentence, without the port numbers that differ
+// each time.
 func causeOf(err error) string {
-	if op, ok := errors.AsType[*net.OpError](err); ok {
-		return op.Op + ": " + op.Err.Error()
-	}
 	if err == nil {
 		return "connection ended"
 	}
-	return err.Error()
+	return why(err)
 }

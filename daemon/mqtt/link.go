@@ -43,8 +43,10 @@ type link struct {
 	mu    sync.Mutex
 	conn  net.Conn
 	shake func() bool // takes the handshake's hand off the connection
-	why   error
-	lost  chan struct{} // closed when the connection is gone
+	// undialled is why there was never a connection.
+	undialled error
+	why       error
+	lost      chan struct{} // closed when the connection is gone
 }
 
 // publish sends one message at QoS 1 and returns nil only when the broker has

@@ -2,12 +2,13 @@ package mqtt
 
 import (
 	"context"
-	"fmt"
 	"net"
 	"net/url"
 	"time"
 
 	paho "github.com/eclipse/paho.mqtt.golang"
+
+	"clutchd/daemon/secure"
 )
 
 // A dialFunc opens a network connection.
@@ -38,13 +39,28 @@ func open(ctx context.Context, plan linkPlan) (*link, error) {
 	<-token.Done() // bounded: dialling and handshake have deadlines
 	l.shaken()
 	if err := token.Error(); err != nil {
-		return nil, fmt.Errorf("connect to broker %s: %w", plan.broker.Name, orCtx(ctx, err))
+		return nil, orCtx(ctx, l.refusal(ctx, plan, err))
 	}
 	if err := ctx.Err(); err != nil {
 		l.abandon(err)
 		return nil, err
 	}
 	return l, nil
+}
+
+// refusal gives the reason behind the library's own: what dialling said, or
+// why the broker broke the connection.
+func (l *link) refusal(ctx context.Context, plan linkPlan, err error) error {
+	l.mu.Lock()
+	undialled := l.undialled
+	l.mu.Unlock()
+	if undialled != nil {
+		return undialled
+	}
+	if _, encrypted, _ := plan.broker.address(); !encrypted {
+		return err
+	}
+	return secure.Verdict(ctx, err, plan.dial)
 }
 
 func (l *link) options(ctx context.Context, plan linkPlan) *paho.ClientOptions {
@@ -74,6 +90,9 @@ func (l *link) connect(ctx context.Context, dial dialFunc) (net.Conn, error) {
 	defer cancel()
 	conn, err := dial(dialling)
 	if err != nil {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		l.undialled = err
 		return nil, err
 	}
 	conn = &limitedConn{Conn: conn}

@@ -2,16 +2,8 @@ package mqtt_test
 
 import (
 	"context"
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
-	"crypto/x509"
-	"crypto/x509/pkix"
 	"encoding/json"
-	"encoding/pem"
-	"errors"
 	"log/slog"
-	"math/big"
 	"net"
 	"os"
 	"os/exec"
@@ -225,64 +217,5 @@ func TestLastWillOfAKilledDaemon(t *testing.T) {
 	late := m.listen(statusTopic)
 	if _, payload := late.next(); payload != `{"status":"offline"}` {
 		t.Errorf("a later listener heard %s, want the kept offline", payload)
-	}
-}
-
-func TestTLS(t *testing.T) {
-	dir := t.TempDir()
-	writeCertificate(t, dir+"/cert.pem", dir+"/key.pem")
-	writeCertificate(t, dir+"/other.pem", dir+"/other-key.pem")
-	m := newMosquitto(t, openACL, "certfile "+dir+"/cert.pem", "keyfile "+dir+"/key.pem")
-	tests := []struct {
-		sentence, ca string
-		passed       int
-	}{
-		{"a broker whose certificate the CA file vouches for", dir + "/cert.pem", 5},
-		{"a broker that is vouched for by nobody we know", dir + "/other.pem", 1},
-		{"a CA file that is not there", dir + "/none.pem", 1},
-		{"a CA file without a certificate", dir + "/key.pem", 1},
-	}
-	for _, tt := range tests {
-		t.Run(tt.sentence, func(t *testing.T) {
-			b := m.broker()
-			b.URL, b.CAFile = "mqtts://"+m.addr, tt.ca
-			c, err := mqtt.New(b, mqtt.Options{Site: "cellar", Host: "pi"})
-			if err != nil {
-				t.Fatal(err)
-			}
-			passed, failed := hopsPassed(c.Trial(t.Context(), notice(1)))
-			if passed != tt.passed {
-				t.Errorf("%d hops passed, then %v; want %d", passed, failed, tt.passed)
-			}
-		})
-	}
-}
-
-// writeCertificate makes a certificate for 127.0.0.1 that vouches for itself.
-func writeCertificate(t *testing.T, certFile, keyFile string) {
-	t.Helper()
-	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	if err != nil {
-		t.Fatal(err)
-	}
-	template := &x509.Certificate{
-		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "hub"},
-		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour),
-		IsCA: true, BasicConstraintsValid: true, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-	}
-	cert, err := x509.CreateCertificate(rand.Reader, template, template, &key.PublicKey, key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	private, err := x509.MarshalPKCS8PrivateKey(key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	err = errors.Join(
-		os.WriteFile(certFile, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: cert}), 0o600),
-		os.WriteFile(keyFile, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: private}), 0o600),
-	)
-	if err != nil {
-		t.Fatal(err)
 	}
 }

@@ -12,10 +12,9 @@ import (
 )
 
 // A Hop is one step of a trial and what became of it.
-type Hop struct {
-	Name string
-	Err  error // nil: passed
-}
+type Hop = alerts.Hop
+
+var _ alerts.Tester = (*Client)(nil)
 
 // errRefused says that the broker turned a subscription down.
 var errRefused = errors.New("the broker refuses it: check its access list")
@@ -32,7 +31,11 @@ func (c *Client) Trial(ctx context.Context, n alerts.Notice) []Hop {
 	defer cancel()
 	var hops []Hop
 	passed := func(name string, err error) bool {
-		hops = append(hops, Hop{Name: name, Err: err})
+		hop := Hop{Name: name}
+		if err != nil {
+			hop.Err = errors.New(why(err))
+		}
+		hops = append(hops, hop)
 		return err == nil
 	}
 	payload, err := json.Marshal(n.Payload())
