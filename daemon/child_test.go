@@ -34,6 +34,12 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
+	if text := os.Getenv(posterEnv); text != "" {
+		if err := runPoster(text); err != nil {
+			fmt.Println("ended", err)
+		}
+		return
+	}
 	m.Run()
 }
 

@@ -49,7 +49,7 @@ type hub struct {
 	cmd        *exec.Cmd
 }
 
-func newHub(t *testing.T) *hub {
+func newHub(t *testing.T, more ...string) *hub {
 	t.Helper()
 	folder := t.TempDir()
 	h := &hub{t: t, conf: filepath.Join(folder, "conf"), port: freePort(t)}
@@ -57,6 +57,9 @@ func newHub(t *testing.T) *hub {
 		"persistence_location %s/\nmax_queued_messages 0\n", h.port, folder)
 	if os.Geteuid() == 0 {
 		text += "user root\n" // else it could not read the folder
+	}
+	for _, line := range more {
+		text += line + "\n"
 	}
 	if err := os.WriteFile(h.conf, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
@@ -114,7 +117,10 @@ func (h *hub) say(topic, payload string) {
 }
 
 // A told is one message that reached the keeper.
-type told struct{ topic, payload string }
+type told struct {
+	topic, payload string
+	at             time.Time
+}
 
 // A phone is mosquitto_sub with a session that outlives broker and connection:
 // at QoS 1, nothing that the broker has taken is lost on it.
@@ -175,7 +181,7 @@ func (p *phone) hear(out io.Reader, ready func()) {
 		}
 		topic, payload, _ := strings.Cut(text, " ")
 		p.mu.Lock()
-		p.all = append(p.all, told{topic, payload})
+		p.all = append(p.all, told{topic, payload, time.Now()})
 		close(p.more)
 		p.more = make(chan struct{})
 		p.mu.Unlock()

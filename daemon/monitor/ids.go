@@ -3,8 +3,9 @@ package monitor
 import "context"
 
 // idBlock is how many ids are set aside on the disk at a time: more than a room
-// uses in months, so that an alert never waits for the disk to give it one.
-const idBlock = 1 << 12
+// uses in years, so that an alert never waits for the disk to give it one, and
+// a disk that stays broken is worn out by no chatter.
+const idBlock = 1 << 20
 
 // ids gives out ids from a block that is reserved on the disk. The next block
 // is asked for when half of this one is used.
@@ -31,7 +32,7 @@ func (m *Monitor) takeID() uint64 {
 }
 
 // reserve sets the next block aside. It is asked for again if it fails: half a
-// block outlasts any disk that is worth waiting for.
+// block outlasts whatever runs on a disk that cannot be written.
 func (m *Monitor) reserve(ctx context.Context) error {
 	first, err := m.opt.Store.Reserve(ctx, m.opt.IDs)
 	m.mu.Lock()
