@@ -24,7 +24,9 @@ type lane struct {
 	cursor uint64   // it has every notice up to this id, but for those in late
 	late   []uint64 // ids below the cursor that were posted after it, rising
 	saved  uint64   // the cursor that the keeper has
-	wake   chan struct{}
+	// confirmed counts what the destination has confirmed.
+	confirmed uint64
+	wake      chan struct{}
 }
 
 // posted notes a notice that came after the cursor had passed its id.
@@ -107,6 +109,7 @@ func (o *Outbox) confirmed(name string, id uint64) {
 	defer o.mu.Unlock()
 	l := o.lanes[name]
 	l.forget(id)
+	l.confirmed++
 	if id > l.cursor {
 		l.cursor = id
 		nudge(o.saving)

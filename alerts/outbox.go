@@ -102,6 +102,18 @@ func (o *Outbox) Pending() map[string]int {
 	return counts
 }
 
+// Confirmed is how many notices each destination has confirmed since it was
+// first run. It is empty before that.
+func (o *Outbox) Confirmed() map[string]uint64 {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	counts := make(map[string]uint64, len(o.lanes))
+	for name, l := range o.lanes {
+		counts[name] = l.confirmed
+	}
+	return counts
+}
+
 // Dropped is how many notices were given up for want of room since the start.
 func (o *Outbox) Dropped() uint64 {
 	o.mu.Lock()

@@ -475,6 +475,20 @@ func Rules() []Rule {
 			Mark: Judgement,
 		},
 		{
+			Code: "undelivered", Title: "Messages do not get through", About: SystemSubject,
+			Severity: Warning, Empty: Warning,
+			OnDelay: 15 * time.Minute, OffDelay: time.Minute,
+			Text: Text{
+				Now: "Messages do not reach {name}: none got through for {for}.{detail}",
+				First: "Look at the alerts page for what you missed; the test message there says where the " +
+					"way ends.",
+				Over: "Messages reach {name} again after {for}; what waited is being sent.",
+			},
+			Why: "A router or a service may be away for minutes. What is owed is kept and sent again; told " +
+				"by the other ways and on the page, once however long it lasts.",
+			Mark: Judgement,
+		},
+		{
 			Code: "damage", Title: "Something stored was damaged", About: SystemSubject,
 			Severity: Warning, Empty: Warning, Event: true,
 			OnDelay: time.Second,

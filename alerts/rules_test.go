@@ -64,6 +64,7 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"flood", alerts.Warning, "", time.Minute, false, false},
 		{"clock", alerts.Info, "", 10 * time.Minute, false, false},
 		{"store", alerts.Warning, "", 30 * time.Second, false, false},
+		{"undelivered", alerts.Warning, "", 15 * time.Minute, false, false},
 		{"damage", alerts.Warning, "", time.Second, false, false},
 		{"tsp-open", alerts.Info, "", time.Hour, false, false},
 		{"hatch-near", alerts.Info, "", time.Hour, false, false},

@@ -85,6 +85,8 @@ type mute struct{}
 func (mute) Post(...alerts.Notice)   {}
 func (mute) Pending() map[string]int { return map[string]int{} }
 
+func (mute) Confirmed() map[string]uint64 { return nil }
+
 // A benchRoom is a monitor on a real store, in time that the benchmark makes.
 type benchRoom struct {
 	*testing.B

@@ -19,6 +19,8 @@ func (m *mute) Post(n ...alerts.Notice) { m.got = append(m.got, n...) }
 
 func (m *mute) Pending() map[string]int { return map[string]int{} }
 
+func (m *mute) Confirmed() map[string]uint64 { return nil }
+
 // BenchmarkSeason lives through the whole invented season, on a real store.
 func BenchmarkSeason(b *testing.B) {
 	for b.Loop() {

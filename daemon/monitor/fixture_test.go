@@ -294,6 +294,8 @@ func (s *memory) countSince(probe string, from time.Time) int {
 type post struct {
 	mu  sync.Mutex
 	got []alerts.Notice
+
+	dead map[string]int // by destination: how many it had when it died; -1: it lives
 }
 
 func (p *post) Post(n ...alerts.Notice) {
@@ -302,7 +304,41 @@ func (p *post) Post(n ...alerts.Notice) {
 	p.got = append(p.got, n...)
 }
 
-func (p *post) Pending() map[string]int { return map[string]int{} }
+// Pending is how many notices came since a destination has died.
+func (p *post) Pending() map[string]int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	out := map[string]int{}
+	for name, had := range p.dead {
+		if out[name] = 0; had >= 0 {
+			out[name] = len(p.got) - had
+		}
+	}
+	return out
+}
+
+// Confirmed is how many it has.
+func (p *post) Confirmed() map[string]uint64 {
+	out := map[string]uint64{}
+	for name, waits := range p.Pending() {
+		p.mu.Lock()
+		out[name] = uint64(len(p.got) - waits)
+		p.mu.Unlock()
+	}
+	return out
+}
+
+// is lets a destination die or live again.
+func (p *post) is(name string, dead bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.dead == nil {
+		p.dead = map[string]int{}
+	}
+	if p.dead[name] = -1; dead {
+		p.dead[name] = len(p.got)
+	}
+}
 
 // said gives "reason rule subject" of each notice so far.
 func (p *post) said() []string {

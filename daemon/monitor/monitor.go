@@ -24,7 +24,10 @@ import (
 // A Poster takes notices that are to leave the house. Post must not block.
 type Poster interface {
 	Post(n ...alerts.Notice)
+	// Pending and Confirmed are by destination: how many notices wait for it
+	// now, and how many it has confirmed since the start.
 	Pending() map[string]int
+	Confirmed() map[string]uint64
 }
 
 // Options are what a Monitor is made of. All fields but those that say so
@@ -86,6 +89,8 @@ type Monitor struct {
 	away    *awayNow
 	gaps    chan question // asked of the history; see recall
 	damage  damageNow
+	// confirmed is what each destination had confirmed at the last tick.
+	confirmed map[string]uint64
 
 	backedUp   time.Time // when a copy of the book was last asked for
 	droppedOld time.Time // when old occurrences were last dropped from the log

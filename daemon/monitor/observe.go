@@ -62,6 +62,7 @@ func (m *Monitor) judge(now time.Time, room look) {
 	}
 	m.ofTrust(probes, now, look)
 	m.ofSystem(places, now, look)
+	m.ofDelivery(look)
 	m.ofFlood(now, look)
 	for id, s := range m.states {
 		if !seen[id] && !m.quiet {

@@ -118,7 +118,7 @@ func (s *scene) live(t *testing.T, l storyLine) {
 	s.pass(l.after)
 	verbs := map[string]func(string) error{
 		"probe": s.probe, "contact": s.contact, "room": s.furnish, "clutch": s.lay, "entry": s.enter, "clock": s.clock,
-		"disk": s.disk, "restart": s.restart, "seen": s.see, "expect": s.expect, "stands": s.stands,
+		"disk": s.disk, "destination": s.destination, "restart": s.restart, "seen": s.see, "expect": s.expect, "stands": s.stands,
 	}
 	do := verbs[l.verb]
 	if do == nil {
@@ -231,6 +231,16 @@ func (s *scene) disk(args string) error {
 	default:
 		return fmt.Errorf("not %q", args)
 	}
+	return nil
+}
+
+// destination: "NAME dead" or "NAME alive".
+func (s *scene) destination(args string) error {
+	name, word, _ := strings.Cut(args, " ")
+	if word != "dead" && word != "alive" {
+		return fmt.Errorf("not %q", word)
+	}
+	s.room.post.is(name, word == "dead")
 	return nil
 }
 

@@ -49,6 +49,8 @@ func (hotRoomStore) Range(context.Context, string, time.Time, time.Time) iter.Se
 func (*hotRoom) Post(...alerts.Notice)   {}
 func (*hotRoom) Pending() map[string]int { return nil }
 
+func (*hotRoom) Confirmed() map[string]uint64 { return nil }
+
 func (*hotRoom) Probes() []sensors.Probe {
 	return []sensors.Probe{{ID: "p", Has: incubation.Temperature, Interval: 10 * time.Second}}
 }
