@@ -58,6 +58,7 @@ type control struct {
 	monitor *monitor.Monitor
 	store   monitor.Store
 	probes  func(context.Context) ([]string, error) // with a history
+	message *messenger
 }
 
 func (c *control) handler() http.Handler {
@@ -68,6 +69,7 @@ func (c *control) handler() http.Handler {
 	mux.HandleFunc("GET /contacts", c.contacts)
 	mux.HandleFunc("GET /readings", c.readings)
 	mux.HandleFunc("POST /import", c.take)
+	mux.HandleFunc("POST /message", c.message.answer)
 	return mux
 }
 

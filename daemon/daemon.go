@@ -131,6 +131,7 @@ func Run(ctx context.Context, s Settings) error {
 	// program has is told at once.
 	var at Addresses
 	var pages *web.Server
+	message := &messenger{site: cfg.Site, zone: zone}
 	if cfg.Web.Listen != "" {
 		hash, err := passwordHash(folder)
 		if err != nil {
@@ -140,7 +141,7 @@ func Run(ctx context.Context, s Settings) error {
 			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
-			Doubts: m, Profile: species.Leopard(),
+			Doubts: m, Profile: species.Leopard(), Message: message.send,
 			Log: log, Zone: zone, Units: cfg.Unit,
 		})
 		if err != nil {
@@ -189,11 +190,20 @@ func Run(ctx context.Context, s Settings) error {
 	if err != nil {
 		return err
 	}
+	posts, err := hooks(cfg, log)
+	if err != nil {
+		return err
+	}
 	var publishers []alerts.Publisher
+	var testers []alerts.Tester
 	for _, c := range clients {
 		house.Go(func() error { return c.Run(ctx) })
-		publishers = append(publishers, c)
+		publishers, testers = append(publishers, c), append(testers, c)
 	}
+	for _, p := range posts {
+		publishers, testers = append(publishers, p), append(testers, p)
+	}
+	message.knows(testers)
 	house.Go(func() error { return outbox.Run(ctx, publishers...) })
 	house.Go(func() error { return mirror(ctx, m, clients) })
 
@@ -204,7 +214,7 @@ func Run(ctx context.Context, s Settings) error {
 	if s.Contacts == nil {
 		house.Go(func() error { return wires.Run(ctx, board.Push) })
 	}
-	ctl := &control{monitor: m, store: kept, probes: kept.Probes}
+	ctl := &control{monitor: m, store: kept, probes: kept.Probes, message: message}
 	house.Go(func() error { return ctl.serve(ctx, folder) })
 	if pages != nil {
 		house.Go(func() error { return pages.Run(ctx) })

@@ -26,6 +26,7 @@ var commands = []struct {
 	{"validate", "every problem of a config file", plain(command.Validate)},
 	{"password", "sets the pages' password", plain(command.Password)},
 	{"probes", "what can be read here and now", command.Probes},
+	{"message", "sends a test message and reports each hop", command.Message},
 	{"estimate", "sex and hatch from a logger's file", plain(command.Estimate)},
 	{"import", "a logger's file into a probe's history", command.Import},
 	{"export", "the book and the readings as open formats", command.Export},

@@ -35,6 +35,7 @@ type Config struct {
 	Web      Web       `toml:"web"`
 	Broker   Broker    `toml:"broker"`
 	Brokers  []Remote  `toml:"mqtt"`
+	Webhooks []Webhook `toml:"webhook"`
 	Kernel   Kernel    `toml:"kernel"`
 	Buses    []Bus     `toml:"i2c"`
 	Devices  []Device  `toml:"device"`
@@ -61,6 +62,21 @@ type Remote struct {
 	CAFile       string `toml:"ca_file"`
 	CertFile     string `toml:"cert_file"`
 	KeyFile      string `toml:"key_file"`
+}
+
+// Webhook is an address that notices are posted to.
+type Webhook struct {
+	Name            string            `toml:"name"`
+	URL             string            `toml:"url"`
+	Format          string            `toml:"format"` // "json" or "text"; "": json
+	Headers         map[string]string `toml:"headers"`
+	CriticalHeaders map[string]string `toml:"critical_headers"`
+	HeaderFiles     map[string]string `toml:"header_files"`
+	TokenFile       string            `toml:"token_file"`
+	SecretFile      string            `toml:"secret_file"`
+	CAFile          string            `toml:"ca_file"`
+	CertFile        string            `toml:"cert_file"`
+	KeyFile         string            `toml:"key_file"`
 }
 
 // Kernel says whether probes are looked for in the kernel's files.

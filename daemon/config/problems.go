@@ -34,6 +34,7 @@ func (c Config) problems() []error {
 		checkInterval(bad, "kernel.interval_seconds", c.Kernel.IntervalSeconds)
 	}
 	c.brokerProblems(bad)
+	c.webhookProblems(bad)
 	c.busProblems(bad)
 	c.deviceProblems(bad)
 	c.contactProblems(bad)

@@ -19,6 +19,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -58,11 +59,13 @@ type Options struct {
 	History  History                   // nil: pages without charts
 	Planner  Planner                   // nil: nothing is planned
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
-	Profile  incubation.Profile        // what estimates assume; may be empty
-	Metrics  http.Handler              // nil: no /metrics
-	Log      *slog.Logger              // nil: discarded
-	Zone     *time.Location            // of the room; nil: UTC
-	Units    string                    // "C" or "F", until a visitor chooses; "": C
+	// Message sends a test message to every destination; nil: there are none.
+	Message func(context.Context) []alerts.Report
+	Profile incubation.Profile // what estimates assume; may be empty
+	Metrics http.Handler       // nil: no /metrics
+	Log     *slog.Logger       // nil: discarded
+	Zone    *time.Location     // of the room; nil: UTC
+	Units   string             // "C" or "F", until a visitor chooses; "": C
 }
 
 // A Server is the pages and the API of one room.
