@@ -29,6 +29,7 @@ func TestTellsOnABadDisk(t *testing.T) {
 	if testing.Short() {
 		t.Skip("half a minute of real time")
 	}
+	t.Parallel()
 	tests := []struct {
 		sentence string
 		inject   string // for strace; "": a small disk is filled
