@@ -484,8 +484,8 @@ func Rules() []Rule {
 					"way ends.",
 				Over: "Messages reach {name} again after {for}; what waited is being sent.",
 			},
-			Why: "A router or a service may be away for minutes. What is owed is kept and sent again; told " +
-				"by the other ways and on the page, once however long it lasts.",
+			Why: "A router or a service may be away for minutes. What is owed is kept and sent once " +
+				"it is back. One alert for a destination, however much waits.",
 			Mark: Judgement,
 		},
 		{
