@@ -173,3 +173,13 @@ func (r Rule) severity(o Observation) Severity {
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// RuleFor gives the rule with this code.
+func RuleFor(code string) (Rule, bool) {
+	for _, r := range Rules() {
+		if r.Code == code {
+			return r, true
+		}
+	}
+	return Rule{}, false
+}

@@ -476,22 +476,18 @@ func Rules() []Rule {
 		},
 		{
 			Code: "undelivered", Title: "Messages do not get through", About: SystemSubject,
-			Severity: Warning, Empty: Warning,
-			OnDelay: 15 * time.Minute, OffDelay: time.Minute,
+			Severity: Warning, Empty: Warning, OnDelay: 15 * time.Minute, OffDelay: time.Minute,
 			Text: Text{
-				Now: "Messages do not reach {name}: none got through for {for}.{detail}",
-				First: "Look at the alerts page for what you missed; the test message there says where the " +
-					"way ends.",
-				Over: "Messages reach {name} again after {for}; what waited is being sent.",
+				Now:   "Messages do not reach {name}: none got through for {for}.{detail}",
+				First: "Look at the alerts page; the test message there says where the way ends.",
+				Over:  "Messages reach {name} again after {for}; what waited is being sent.",
 			},
-			Why: "A router or a service may be away for minutes. What is owed is kept and sent once " +
-				"it is back. One alert for a destination, however much waits.",
+			Why:  "A router or a service may be away for minutes; what is owed is kept and sent later.",
 			Mark: Judgement,
 		},
 		{
 			Code: "damage", Title: "Something stored was damaged", About: SystemSubject,
-			Severity: Warning, Empty: Warning, Event: true,
-			OnDelay: time.Second,
+			Severity: Warning, Empty: Warning, Event: true, OnDelay: time.Second,
 			Text: Text{
 				Now:   "Part of what was stored could not be read any more.{detail}",
 				First: "See whether places and eggs are still in the book: only those are watched.",
@@ -541,14 +537,4 @@ func Rules() []Rule {
 			Mark: Derived,
 		},
 	}
-}
-
-// RuleFor gives the rule with this code.
-func RuleFor(code string) (Rule, bool) {
-	for _, r := range Rules() {
-		if r.Code == code {
-			return r, true
-		}
-	}
-	return Rule{}, false
 }

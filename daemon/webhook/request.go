@@ -142,6 +142,8 @@ func Sentence(n alerts.Notice) string {
 		before = "Again: "
 	case alerts.ReasonEscalated:
 		before = "Worse now: "
+	case alerts.ReasonReminded:
+		before = "Still going on: "
 	case alerts.ReasonWithdrawn:
 		before = "No longer watched: "
 	}

@@ -156,6 +156,7 @@ func TestText(t *testing.T) {
 	for reason, want := range map[alerts.Reason]string{
 		alerts.ReasonRaised:       "Box ü is 30.1 °C.\n",
 		alerts.ReasonAcknowledged: "Acknowledged by Ana: Box ü is 30.1 °C.\n",
+		alerts.ReasonReminded:     "Still going on: Box ü is 30.1 °C.\n",
 		alerts.ReasonEscalated:    "Worse now: Box ü is 30.1 °C.\n",
 	} {
 		n := notice(7)
