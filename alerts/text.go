@@ -136,10 +136,11 @@ func (w words) eggs(room int) string {
 	return word + " " + some(marks, room-len("Eggs .")) + "."
 }
 
-// some names as many as there is room for, at least one, and counts the rest.
+// some names as many as there is room for, at least two, a clutch's, and counts
+// the rest.
 func some(names []string, room int) string {
 	n := min(len(names), maxNames)
-	for ; n > 1; n-- {
+	for ; n > 2; n-- {
 		if len([]rune(counted(names, n))) <= room {
 			break
 		}
