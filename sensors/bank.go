@@ -16,8 +16,11 @@ const (
 	deadline = 10 * time.Second
 	// grace is how long Run waits at its end for a Read that is under way.
 	grace = time.Second
-	// backlog is how many outcomes wait for Sample; then the oldest go.
+	// backlog is how many outcomes wait for Sample at least; then the oldest go.
 	backlog = 4096
+	// backlogEach is how many do of each probe that ever spoke: a room of
+	// thousands must not lose what one tick is to bring.
+	backlogEach = 16
 )
 
 // A Bank reads every sensor on its own interval and gathers what devices say
@@ -176,7 +179,7 @@ func (b *Bank) deliver(p Probe, o Outcome) {
 	cause := causeOf(o)
 	before := b.last[o.Probe]
 	b.last[o.Probe] = cause
-	overflow := len(b.pending) >= backlog
+	overflow := len(b.pending) >= max(backlog, backlogEach*len(b.last))
 	news := overflow && !b.full
 	if overflow {
 		b.pending = b.pending[1:]

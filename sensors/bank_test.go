@@ -383,3 +383,20 @@ func TestBankEndsWithStuckRead(t *testing.T) {
 		close(free)
 	})
 }
+
+// A room of thousands keeps what all its probes say in a tick, and in a few
+// that come late.
+func TestBankKeepsWhatThousandsSay(t *testing.T) {
+	b := sensors.NewBank(slog.New(slog.DiscardHandler))
+	const probes, rounds = 5000, 6
+	for round := range rounds {
+		for i := range probes {
+			b.Push(sensors.Outcome{
+				Probe: fmt.Sprintf("p%d", i), Time: time.Unix(int64(round), 0).UTC(), Reading: warm(28),
+			})
+		}
+	}
+	if got := len(b.Sample(t.Context(), time.Now())); got != probes*rounds || b.Dropped() != 0 {
+		t.Errorf("of %d outcomes %d came, %d were dropped", probes*rounds, got, b.Dropped())
+	}
+}
