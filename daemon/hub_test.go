@@ -21,7 +21,7 @@ import (
 const patience = time.Minute
 
 // program finds a program that a test talks to, or skips the test.
-func program(t *testing.T, name, hint string) string {
+func program(t testing.TB, name, hint string) string {
 	t.Helper()
 	path, err := exec.LookPath(name)
 	if err != nil {
@@ -37,19 +37,19 @@ func program(t *testing.T, name, hint string) string {
 	return ""
 }
 
-func mosquitto(t *testing.T, name string) string {
+func mosquitto(t testing.TB, name string) string {
 	t.Helper()
 	return program(t, name, "mosquitto and mosquitto-clients")
 }
 
 // A hub is a mosquitto that keeps its sessions over a restart.
 type hub struct {
-	t          *testing.T
+	t          testing.TB
 	conf, port string
 	cmd        *exec.Cmd
 }
 
-func newHub(t *testing.T, more ...string) *hub {
+func newHub(t testing.TB, more ...string) *hub {
 	t.Helper()
 	folder := t.TempDir()
 	h := &hub{t: t, conf: filepath.Join(folder, "conf"), port: freePort(t)}
@@ -69,7 +69,7 @@ func newHub(t *testing.T, more ...string) *hub {
 	return h
 }
 
-func freePort(t *testing.T) string {
+func freePort(t testing.TB) string {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -125,7 +125,7 @@ type told struct {
 // A phone is mosquitto_sub with a session that outlives broker and connection:
 // at QoS 1, nothing that the broker has taken is lost on it.
 type phone struct {
-	t    *testing.T
+	t    testing.TB
 	mu   sync.Mutex
 	all  []told
 	more chan struct{} // closed when something comes

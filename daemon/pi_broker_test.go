@@ -20,7 +20,7 @@ type heard struct {
 // An ear is mosquitto_sub in a session that outlives the broker: QoS 1, so
 // that nothing told while either is away is lost.
 type ear struct {
-	t *testing.T
+	t testing.TB
 
 	mu   sync.Mutex
 	all  []heard
