@@ -3,6 +3,7 @@ package monitor
 import (
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/incubation"
 )
 
@@ -68,6 +69,24 @@ func (m *Monitor) doorSettles(place string, now time.Time) time.Time {
 		end = later(end, w.settles())
 	}
 	return end
+}
+
+// doorTold reports whether an alert says already that the door of a place, or
+// of what it stands in, is open: that it cools is no second message, and makes
+// that one critical.
+func (m *Monitor) doorTold(place string) bool {
+	for _, p := range m.book.Around(place, m.clock.now) {
+		for id := range m.contacts {
+			if at, ok := m.book.ContactAt(id, m.clock.now); !ok || at.Stay.Place != p.ID {
+				continue
+			}
+			door := alerts.Subject{Kind: alerts.ContactSubject, ID: id}
+			if m.states[alerts.AlertID("door-open", door)].Told() {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (m *Monitor) doorsOf(place string, now time.Time) []*doorWatch {

@@ -156,6 +156,8 @@ func (m *Monitor) ofPlace(
 		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
+	cold := o.Value != nil && o.Low != nil && *o.Value < *o.Low
+	o.Waiting = o.Waiting || cold && m.doorTold(p.ID)
 	o.Steady = o.Steady || o.Low != nil && r.Unit == "celsius" && m.batteryTells(p)
 	return o, len(p.Probes) > 0
 }
