@@ -78,6 +78,10 @@ var (
 // ErrOffline says that there is no connection with the broker.
 var ErrOffline = fmt.Errorf("%w with the broker", alerts.ErrUnreachable)
 
+// burst is how many messages of each device wait while the machine is busy with
+// something else.
+const burst = 4
+
 // New makes a client; Run connects it.
 func New(b Broker, o Options) (*Client, error) {
 	errs := []error{b.Validate()}
@@ -87,7 +91,7 @@ func New(b Broker, o Options) (*Client, error) {
 	c := &Client{
 		broker: b, opt: o, site: site(o.Site), log: o.Log, devices: map[string][]mqttin.Device{},
 		wake: make(chan struct{}, 1), wanted: make(chan struct{}, 1), rejoin: make(chan struct{}, 1),
-		heard: make(chan message, 256), asked: make(chan message, 16), up: make(chan struct{}),
+		heard: make(chan message, max(256, burst*len(o.Devices))), asked: make(chan message, 16), up: make(chan struct{}),
 	}
 	for _, d := range o.Devices {
 		if err := d.Validate(); err != nil {

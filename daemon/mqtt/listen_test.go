@@ -172,3 +172,30 @@ func TestHugePacket(t *testing.T) {
 		}
 	})
 }
+
+// What thousands of devices say while the machine is busy with something else
+// waits, all of it.
+func TestHearsThousandsAtOnce(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHub(t)
+		const devices = 3000
+		heard, free := map[string]bool{}, make(chan struct{})
+		o := mqtt.Options{OnOutcome: func(out sensors.Outcome) {
+			<-free
+			heard[out.Probe] = true
+		}}
+		for i := range devices {
+			id := fmt.Sprintf("p%d", i)
+			o.Devices = append(o.Devices, mqttin.Device{ProbeID: id, Topic: "shed/" + id, Pointer: "/t", Interval: time.Minute})
+		}
+		h.connect(o)
+		for i := range devices {
+			h.publish(fmt.Sprintf("shed/p%d", i), `{"t":28.4}`, false)
+		}
+		close(free)
+		synctest.Wait()
+		if len(heard) != devices {
+			t.Errorf("of %d devices %d were heard", devices, len(heard))
+		}
+	})
+}
