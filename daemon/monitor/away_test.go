@@ -79,8 +79,8 @@ func TestAwayTellsWhatHappened(t *testing.T) {
 			},
 			severity: alerts.Warning, eggs: 2,
 			says: []string{
-				"for 6 h", "31.0 °C at 01:04, 30.9 °C at 07:04; between them from 26.2 °C at 04:1", "to 31.0 °C at",
-				"most likely without heat meanwhile.", "Eggs Fern A, Fern B.",
+				"for 6 h", "31.0 °C at 01:04, 30.9 °C at 07:04; in between 26.2 °C at 04:1", "at most 31.0 °C;",
+				"most likely without heat meanwhile.", "Eggs Fern A",
 			},
 			not: []string{"Outside"},
 		},

@@ -129,7 +129,8 @@ func (t tale) sentence(zone *time.Location, scale alerts.Scale) string {
 		text += say(t.before) + ", " + say(t.after)
 	}
 	if t.coldest.known() {
-		text += fmt.Sprintf("; between them from %s to %s", say(t.coldest), say(t.warmest))
+		text += fmt.Sprintf("; in between %s, at most %s", say(t.coldest),
+			alerts.Amount(t.warmest.celsius, "celsius", scale))
 	}
 	if t.withoutHeat() {
 		text += "; most likely without heat meanwhile"
