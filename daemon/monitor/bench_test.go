@@ -1,10 +1,13 @@
 package monitor_test
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
+	"iter"
 	"log/slog"
+	"math"
 	"testing"
 	"time"
 
@@ -193,6 +196,53 @@ func BenchmarkDo(b *testing.B) {
 			for b.Loop() {
 				if _, err := w.Do(b.Context(), monitor.Change{Entry: &e}); err != nil {
 					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// A loggedRoom is a store whose probes spoke every ten seconds for ever.
+type loggedRoom struct{ *memory }
+
+func (s loggedRoom) Range(_ context.Context, probe string, from, to time.Time) iter.Seq2[incubation.Reading, error] {
+	return func(yield func(incubation.Reading, error) bool) {
+		for at := from.Truncate(10 * time.Second); at.Before(to); at = at.Add(10 * time.Second) {
+			swing := 2 * math.Sin(float64(at.Unix())/20_000)
+			r := incubation.Reading{
+				Probe: probe, Time: at, Celsius: incubation.Celsius(28 + swing), Humidity: 0.9,
+				Has: incubation.Temperature | incubation.RelativeHumidity,
+			}
+			if !at.Before(from) && !yield(r, nil) {
+				return
+			}
+		}
+	}
+}
+
+// BenchmarkPreviewMonth lives through 30 days of a box of the big room, whose
+// cabinet has a probe too, at ten seconds, with two sets of limits; for
+// off-setpoint six rules are judged in both places.
+func BenchmarkPreviewMonth(b *testing.B) {
+	big := newBigRoom(time.Now())
+	store := loggedRoom{newMemory()}
+	store.entries = big.entries
+	m := monitor.New(monitor.Options{
+		Site: "bench", Zone: "UTC", Store: store, Sampler: newHand(big.probes...), Poster: &post{},
+		Ensemble: species.Ensemble(members), Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
+	})
+	if err := m.Start(b.Context()); err != nil {
+		b.Fatal(err)
+	}
+	m.Tick(b.Context(), monitor.Instant{Wall: big.now, Trusted: true, Boot: "boot"})
+	for _, rule := range []string{"too-warm", "off-setpoint"} {
+		b.Run(rule, func(b *testing.B) {
+			for b.Loop() {
+				p, err := m.Preview(b.Context(), monitor.PreviewQuestion{
+					Rule: rule, Subject: "box-0-0", Limits: make([]book.LimitsData, 2),
+				})
+				if err != nil || !p.Whole || p.Known < 29*24*time.Hour {
+					b.Fatal(p.Whole, p.Known, err)
 				}
 			}
 		})

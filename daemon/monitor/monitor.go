@@ -64,6 +64,8 @@ type Monitor struct {
 	door   sync.Mutex // one entry at a time; held while its write runs, mu is not
 	snap   atomic.Pointer[Snapshot]
 	change atomic.Pointer[chan struct{}] // closed when a new snapshot stands
+	// previewing: the past is being lived through.
+	previewing atomic.Bool
 
 	mu       sync.Mutex
 	ids      ids

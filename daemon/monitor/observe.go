@@ -36,12 +36,9 @@ func (m *Monitor) judge(now time.Time, room look) {
 	for _, p := range places {
 		eggs[p.ID] = p.Eggs
 		m.remember(p, places, now)
-		o := alerts.Observation{
-			Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
-			Waiting: !m.watch[p.ID].settling(now).IsZero(),
-			Eggs:    p.Eggs, Marks: m.marks(p.Eggs), Setpoint: plain(p.Setpoint),
-			Boxes: boxNames(withEggs(boxes[p.ID])),
-		}
+		o := m.seenOf(p, now)
+		o.Marks = m.marks(p.Eggs)
+		o.Boxes = boxNames(withEggs(boxes[p.ID]))
 		for _, rule := range m.rulesAt(p.ID) {
 			if o, ok := m.ofPlace(rule, p, boxes[p.ID], o); ok {
 				look(rule, o)
@@ -71,6 +68,15 @@ func (m *Monitor) judge(now time.Time, room look) {
 			after.Alert = id
 			m.settleAlert(out.withdrawn(after), reason)
 		}
+	}
+}
+
+// seenOf is what every rule sees of a place, but for the names of its eggs.
+func (m *Monitor) seenOf(p PlaceNow, now time.Time) alerts.Observation {
+	return alerts.Observation{
+		Subject: alerts.Subject{Kind: alerts.PlaceSubject, ID: p.ID, Name: p.Name},
+		Waiting: !m.watch[p.ID].settling(now).IsZero(),
+		Eggs:    p.Eggs, Setpoint: plain(p.Setpoint),
 	}
 }
 

@@ -76,11 +76,14 @@ func (m *Monitor) probesNow(now time.Time) []ProbeNow {
 	return out
 }
 
+// staleLeast is how old the newest reading of any probe may be.
+const staleLeast = 5 * time.Minute
+
 // staleAfter is how old the newest reading may be: five of the probe's own
 // intervals, at least five minutes.
 func (p *probeState) staleAfter() time.Duration { return staleAfter(p.probe.Interval) }
 
-func staleAfter(interval time.Duration) time.Duration { return max(5*interval, 5*time.Minute) }
+func staleAfter(interval time.Duration) time.Duration { return max(5*interval, staleLeast) }
 
 func (p *probeState) stale(now time.Time) bool {
 	last := p.latest.Time
