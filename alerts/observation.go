@@ -78,6 +78,13 @@ func (m moment) condition(s State) condition {
 	return holds
 }
 
+// Begins reports whether the observation would begin anything for an alert that
+// is normal, causes left aside. Where it would not, Judge changes nothing.
+func (r Rule) Begins(o Observation) bool {
+	m := moment{rule: r, seen: o.sane()}
+	return m.condition(State{}) == holds
+}
+
 func (o Observation) deadband(r Rule) float64 {
 	if o.Deadband > 0 && finite(o.Deadband) {
 		return o.Deadband

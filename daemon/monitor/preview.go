@@ -129,20 +129,30 @@ func (m *Monitor) rehearse(rule alerts.Rule, q PreviewQuestion) (*rehearsal, err
 	now := m.clock.now.Truncate(tickStep)
 	r.from = now.AddDate(0, 0, -cmp.Or(q.Days, PreviewDays))
 	r.step = m.meetIn(r, span{r.from, now})
+	lone.rules = besides(m.rules, rule)
 	lead := 2*trailFor + rule.OnDelay
-	if lone.rules = besides(m.rules, rule); len(lone.rules) > 1 {
+	if rule.Code == offSetpoint {
 		lead = learnBack
 	}
 	r.next, r.end = r.from.Add(-lead), now
 	return r, nil
 }
 
-// besides gives a rule and those that may speak before it.
+// besides gives a rule and those whose message may say the same before it, in
+// the order that they are judged in.
 func besides(all []alerts.Rule, rule alerts.Rule) []alerts.Rule {
-	out := slices.Clone(all)
-	return slices.DeleteFunc(out, func(r alerts.Rule) bool {
-		return r.Code != rule.Code && (rule.Code != offSetpoint || !slices.Contains(louder[:], r.Code))
-	})
+	in := map[string]bool{rule.Code: true}
+	for grows := true; grows; {
+		grows = false
+		for _, r := range all {
+			for _, b := range r.Behind {
+				if in[r.Code] && !in[b.Rule] {
+					in[b.Rule], grows = true, true
+				}
+			}
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(r alerts.Rule) bool { return !in[r.Code] })
 }
 
 // tickStep is the beat of the tick, and of a rehearsal of probes that speak as
@@ -234,6 +244,10 @@ func caveats(r *rehearsal) []string {
 	if r.rule.Settles {
 		out = append(out, "What was placed or set counts as the book has it today; an open door that only a contact "+
 			"knew of does not.")
+	}
+	if r.rule.About == alerts.ProbeSubject {
+		out = append(out, "Where a whole receiver or bus fell silent, one message told of all its probes; here "+
+			"each counts.")
 	}
 	return out
 }

@@ -50,7 +50,7 @@ func (r *room) rough(hours int) {
 	for i := range hours * 360 {
 		t := float64(i) / 360
 		noise = 0.98*noise + 0.08*dice.NormFloat64()
-		swing := (4+t/4)*math.Sin(2*math.Pi*t/7) + 2*math.Sin(2*math.Pi*t/1.3)
+		swing := (4+t/3)*math.Sin(2*math.Pi*t/7) + 2*math.Sin(2*math.Pi*t/1.3)
 		r.hand.celsius("p", incubation.Celsius(28+swing+noise))
 		r.hand.celsius("q", incubation.Celsius(28.4+0.7*swing-noise))
 		r.hand.celsius("b", incubation.Celsius(30+0.4*swing+noise))
@@ -102,7 +102,7 @@ func TestPreviewTellsWhatWasTold(t *testing.T) {
 		low, high := incubation.Celsius(26), incubation.Celsius(31)
 		own := book.LimitsData{Place: "box", LowCelsius: &low, HighCelsius: &high}
 		r.enter(book.KindLimits, own)
-		r.rough(24)
+		r.rough(18)
 		if err := r.Sync(t.Context()); err != nil {
 			t.Fatal(err)
 		}
@@ -113,6 +113,7 @@ func TestPreviewTellsWhatWasTold(t *testing.T) {
 			{Rule: "too-warm", Subject: "box", Limits: []book.LimitsData{own}},
 			{Rule: "too-warm", Subject: "inc", Limits: []book.LimitsData{{}}},
 			{Rule: "too-cool", Subject: "box", Limits: []book.LimitsData{own}},
+			{Rule: "too-cool", Subject: "inc", Limits: []book.LimitsData{{}}},
 			{Rule: "heater-off", Subject: "box", Limits: []book.LimitsData{own}},
 			{Rule: "dry-air", Subject: "box", Limits: []book.LimitsData{own}},
 			{Rule: "above-limit", Subject: "box", Limits: []book.LimitsData{own}},
@@ -120,7 +121,7 @@ func TestPreviewTellsWhatWasTold(t *testing.T) {
 			{Rule: "off-setpoint", Subject: "bare", Limits: []book.LimitsData{{}}},
 			{Rule: "stale", Subject: "p", Limits: []book.LimitsData{own}},
 		} {
-			q.Days = 2
+			q.Days = 1
 			got, err := r.Preview(t.Context(), q)
 			if err != nil {
 				t.Fatalf("%s: %v", q.Rule, err)
@@ -141,7 +142,7 @@ func TestPreviewTellsWhatWasTold(t *testing.T) {
 		}
 		t.Log(fired)
 		for rule, least := range map[string]int{
-			"acute-heat": 1, "runaway-heat": 2, "too-warm": 3, "too-cool": 2, "heater-off": 1,
+			"acute-heat": 1, "runaway-heat": 2, "too-warm": 3, "too-cool": 1, "heater-off": 1,
 			"above-limit": 3, "below-limit": 3, "stale": 1, "dry-air": 1, "off-setpoint": 2,
 		} {
 			if fired[rule] < least {

@@ -27,10 +27,9 @@ type rehearsal struct {
 	from    time.Time // what was raised before is left out
 	away    []span    // nobody was watching then
 
-	// places are those that are looked at: what the subject stands in comes
-	// first, where it has a say.
-	places []string
+	places []string // that are looked at: what the subject stands in comes first
 	eggs   map[string][]string
+	seen   look          // by this tick
 	stood  bool          // nobody was watching at the last tick
 	known  time.Duration // how long there was a value, since from
 	ids    uint64
@@ -40,6 +39,7 @@ type rehearsal struct {
 type trial struct {
 	limits book.LimitsData
 	states map[string]alerts.State
+	causes *causes // of this tick; nil: nobody has asked yet
 	fired  []Firing
 }
 
@@ -92,14 +92,15 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 	for i, t := range r.trials {
 		m.book.Limits[t.limits.Place] = t.limits
 		m.states = t.states
+		t.causes, r.seen = nil, look{probes: probes, places: places}
 		for j, p := range places {
 			r.judgePlace(t, p, base[j], i == 0)
 		}
 		for _, p := range probes {
 			if r.rule.About == alerts.ProbeSubject && p.ID == r.subject {
 				o, ok := m.ofProbe(p, r.eggs[p.Place], now)
-				r.judge(t, r.rule, o, ok, now)
-				r.count(ok && !r.stood, now, i == 0)
+				r.judge(t, r.rule, o, ok)
+				r.count(ok, i == 0)
 			}
 		}
 	}
@@ -121,7 +122,7 @@ func (r *rehearsal) turnPage(now time.Time) {
 	r.places = nil
 	if p := b.Places[place]; p != nil {
 		in := incubation.At(p.Stays, now)
-		if b.Places[in] != nil && !b.Gone[in] && len(r.m.rules) > 1 {
+		if b.Places[in] != nil && !b.Gone[in] {
 			r.places = append(r.places, in)
 		}
 		if !b.Gone[place] {
@@ -166,37 +167,41 @@ func (r *rehearsal) restart(now time.Time) {
 
 // judgePlace judges a place by the rule and by those that speak before it.
 func (r *rehearsal) judgePlace(t *trial, p PlaceNow, base alerts.Observation, first bool) {
-	now := r.m.clock.now
 	for _, rule := range r.m.rules {
 		if rule.About != alerts.PlaceSubject {
 			continue
 		}
 		o, ok := r.m.ofPlace(rule, p, base)
-		r.judge(t, rule, o, ok, now)
+		r.judge(t, rule, o, ok)
 		if rule.Code == r.rule.Code && p.ID == r.subject {
-			r.count(ok && o.Known, now, first)
+			r.count(ok && o.Known, first)
 		}
 	}
 }
 
 // count adds a tick to the time of which something is known.
-func (r *rehearsal) count(known bool, now time.Time, first bool) {
-	if known && first && !now.Before(r.from) {
+func (r *rehearsal) count(known, first bool) {
+	if known && first && !r.m.clock.now.Before(r.from) {
 		r.known += r.step
 	}
 }
 
 // judge gives an alert of the trial its next state.
-func (r *rehearsal) judge(t *trial, rule alerts.Rule, o alerts.Observation, ok bool, now time.Time) {
-	id := alerts.AlertID(rule.Code, o.Subject)
+func (r *rehearsal) judge(t *trial, rule alerts.Rule, o alerts.Observation, ok bool) {
+	id, now := alerts.AlertID(rule.Code, o.Subject), r.m.clock.now
 	before, had := t.states[id]
-	if !ok && !had {
-		return
+	if !had && !(ok && rule.Begins(o)) {
+		return // as it was: nearly every time
 	}
 	o.NewID = func() string { r.ids++; return strconv.FormatUint(r.ids, 36) }
 	after, reason := before, alerts.ReasonStill
+	if t.causes == nil {
+		t.causes = r.m.causesOf(r.seen, now)
+	}
 	if ok {
+		o.Causes = t.causes.before(rule, o.Subject)
 		after, reason = alerts.Judge(rule, before, o, now)
+		t.causes.saw(after, o)
 	} else {
 		after, reason = alerts.Withdraw(rule, before, now)
 	}
