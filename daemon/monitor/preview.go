@@ -90,10 +90,29 @@ func (m *Monitor) Preview(ctx context.Context, q PreviewQuestion) (Preview, erro
 	}
 	defer m.previewing.Store(false)
 	r, err := m.rehearse(rule, q)
+	if err == nil {
+		r.away, err = m.gapsIn(ctx, span{r.next, r.end})
+	}
 	if err != nil {
 		return Preview{}, err
 	}
 	return m.run(ctx, r)
+}
+
+// gapsIn gives the stretches of a span in which nobody was watching, as the
+// starts after them told: then a probe was not silent, nobody listened.
+func (m *Monitor) gapsIn(ctx context.Context, s span) ([]span, error) {
+	past, err := m.Past(ctx, s.from, s.to)
+	if err != nil {
+		return nil, err
+	}
+	var out []span
+	for _, a := range past {
+		if a.Rule == "away" && a.Value != nil {
+			out = append(out, span{a.Raised.Add(-time.Duration(*a.Value * float64(time.Second))), a.Raised})
+		}
+	}
+	return out, nil
 }
 
 // Rehearsable reports whether a rule can be previewed: it compares what a

@@ -231,3 +231,32 @@ func TestPreviewsAreMadeOneAtATime(t *testing.T) {
 		}
 	})
 }
+
+// While nobody was watching no probe was silent: nobody listened.
+func TestPreviewLeavesOutWhatNobodyWatched(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t, newMemory(), "p")
+		r.hand.celsius("p", 28)
+		r.live(time.Minute)
+		r.incubator(28)
+		r.live(time.Hour)
+		time.Sleep(3 * time.Hour)
+		next := r.again("p")
+		next.hand.celsius("p", 28)
+		next.live(time.Hour)
+		next.hand.silent("p")
+		next.live(20 * time.Minute)
+		if err := next.Sync(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		stale := monitor.PreviewQuestion{Rule: "stale", Subject: "p", Limits: []book.LimitsData{{}}, Days: 1}
+		p, err := next.Preview(t.Context(), stale)
+		if err != nil {
+			t.Fatal(err)
+		}
+		did := next.post.toldOf("stale.probe.p")
+		if len(did) != 1 || len(p.Fired[0]) != 1 || !p.Fired[0][0].Raised.Equal(did[0].Raised) {
+			t.Errorf("told %v, previewed %+v: once, after the restart", did, p.Fired[0])
+		}
+	})
+}
