@@ -75,7 +75,8 @@ var asked = map[string]string{
 	"/api/readings":              "/api/readings?probe=w1-28-04b2&points=20",
 	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
 	"/api/hindsight":             "/api/hindsight",
-	"/api/alerts":                "/api/alerts", "/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
+	"/api/alerts":                "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
+	"/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
 }
 
 func TestAnswersAreAsOpenAPISays(t *testing.T) {

@@ -35,8 +35,12 @@ type alertJSON struct {
 }
 
 func (s *Server) apiAlerts(snap *monitor.Snapshot, _ *http.Request) (any, error) {
+	return alertsJSON(snap.Alerts), nil
+}
+
+func alertsJSON(list []alerts.State) []alertJSON {
 	out := []alertJSON{}
-	for _, a := range snap.Alerts {
+	for _, a := range list {
 		out = append(out, alertJSON{
 			Alert: a.Alert, Occurrence: a.Occurrence, Rule: a.Rule,
 			Subject: a.Subject, Phase: a.Phase, Severity: a.Severity, Since: a.Since.UTC(),
@@ -47,7 +51,7 @@ func (s *Server) apiAlerts(snap *monitor.Snapshot, _ *http.Request) (any, error)
 			Value: a.Value, Limit: a.Limit, Unit: a.Unit, Eggs: some(a.Eggs), Text: a.Text,
 		})
 	}
-	return out, nil
+	return out
 }
 
 // A seenJSON names the occurrence that is meant, so that a late tap never

@@ -57,7 +57,7 @@ var pages = map[string]string{
 	"eggplan-any": "/eggs/k4-a/plan", "eggplan-closed": "/eggs/k2-a/plan?want=male", "eggplan-hatched": "/eggs/k1-a/plan",
 	"eggplan-own": "/eggs/k4-a/plan?want=male&day-1=10&box-1=box-3&day-2=25&celsius-2=31.5",
 	"why":         "/eggs/k3-a/why", "why-ended": "/eggs/k1-a/why", "place": "/places/box-2", "place-week": "/places/oak?span=7d", "place-bare": "/places/lay-pepper",
-	"alerts": "/alerts", "rules": "/alerts/rules", "entries": "/entries", "about": "/about",
+	"alerts": "/alerts", "alerthistory": "/alerts/history", "rules": "/alerts/rules", "entries": "/entries", "about": "/about",
 	"form-laying": "/entries/new?kind=laying", "form-plan": "/entries/new?kind=plan&place=tin",
 	"form-limits": "/entries/new?kind=limits&place=box-2", "form-probe": "/entries/new?kind=probe&probe=w1-28-04d4",
 	"form-place": "/entries/new?kind=place&place=box-3", "form-sexed": "/entries/new?kind=sexed&egg=k1-a",

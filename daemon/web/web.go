@@ -59,6 +59,7 @@ type Options struct {
 	History  History                   // nil: pages without charts
 	Planner  Planner                   // nil: nothing is planned
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
+	Past     Past                      // nil: no alerts of the past are known
 	// Message sends a test message to every destination; nil: there are none.
 	Message func(context.Context) []alerts.Report
 	Profile incubation.Profile // what estimates assume; may be empty
