@@ -18,17 +18,3 @@ func AtNight(t time.Time, zone *time.Location) bool {
 	h := t.In(zone).Hour()
 	return h >= nightFrom || h < nightTo
 }
-
-// Morning is the next 7:00 of the room's zone after t; nil: UTC. It is a time
-// by the clock on the wall, whatever the night does to that clock.
-func Morning(t time.Time, zone *time.Location) time.Time {
-	if zone == nil {
-		zone = time.UTC
-	}
-	d := t.In(zone)
-	at := time.Date(d.Year(), d.Month(), d.Day(), nightTo, 0, 0, 0, zone)
-	if !at.After(t) {
-		at = time.Date(d.Year(), d.Month(), d.Day()+1, nightTo, 0, 0, 0, zone)
-	}
-	return at
-}

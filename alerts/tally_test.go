@@ -166,27 +166,3 @@ func TestFiguresBesideTheBenchmark(t *testing.T) {
 		t.Errorf("(-want +got):\n%s", d)
 	}
 }
-
-func TestMorning(t *testing.T) {
-	zone, err := time.LoadLocation("Europe/Berlin")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range []struct{ name, at, want string }{
-		{"in the evening it is tomorrow's", "2026-06-14T22:30:00+02:00", "2026-06-15T07:00:00+02:00"},
-		{"after midnight it is today's", "2026-06-15T03:00:00+02:00", "2026-06-15T07:00:00+02:00"},
-		{"at seven it is tomorrow's", "2026-06-15T07:00:00+02:00", "2026-06-16T07:00:00+02:00"},
-		{"the night the clock goes on is an hour short", "2026-03-28T23:00:00+01:00", "2026-03-29T07:00:00+02:00"},
-		{"the night the clock goes back is an hour long", "2026-10-24T23:00:00+02:00", "2026-10-25T07:00:00+01:00"},
-		{"the last day of a year", "2026-12-31T23:59:59+01:00", "2027-01-01T07:00:00+01:00"},
-	} {
-		at, err1 := time.Parse(time.RFC3339, row.at)
-		want, err2 := time.Parse(time.RFC3339, row.want)
-		if err1 != nil || err2 != nil {
-			t.Fatal(err1, err2)
-		}
-		if got := alerts.Morning(at, zone); !got.Equal(want) {
-			t.Errorf("%s: %v, not %v", row.name, got, want)
-		}
-	}
-}

@@ -13,26 +13,11 @@ import (
 
 type alertsBody struct {
 	Error   string
-	Active  []alertLine
-	Over    []alertLine // cleared, not yet acknowledged
+	Active  []alertGroup // worst first; within that what nobody has seen first
+	Over    []alertLine  // cleared, not yet acknowledged
 	Shelved []alertLine
-}
-
-// An alertLine is one alert with what can be done about it.
-type alertLine struct {
-	ID, Occurrence string
-	State          state
-	Text, Subject  string
-	Title          string // of its rule
-	Href           string // of what it is about
-	Since, Facts   string
-	Phase          string
-	Acknowledged   string
-	Shelved        string
-	Told           bool
-	CanAcknowledge bool
-	CanShelve      bool
-	Back           string // the page it is shown on, to return to
+	Recent  string // the last 30 days; "": their log cannot be read
+	Silent  bool   // nothing was told in them
 }
 
 func (s *Server) alertsNow(v *visit) error { return v.showAlerts("", http.StatusOK) }
@@ -41,9 +26,15 @@ func (v *visit) showAlerts(trouble string, code int) error {
 	now := v.snap.Time
 	b := alertsBody{
 		Error:   trouble,
-		Active:  v.alertLines(func(a alerts.State) bool { return a.Told() && !shelved(a, now) }),
+		Active:  groups(v.alertLines(func(a alerts.State) bool { return a.Told() && !shelved(a, now) })),
 		Over:    v.alertLines(func(a alerts.State) bool { return !a.Told() && !shelved(a, now) }),
 		Shelved: v.alertLines(func(a alerts.State) bool { return shelved(a, now) }),
+	}
+	// Whoever was woken must see what for, whatever has become of the disk.
+	if t, err := v.s.recently(v); err != nil {
+		v.s.o.Log.Error("alerts shown without their log", "error", err)
+	} else {
+		b.Recent, b.Silent = saysRecent(t), t.Raised == 0
 	}
 	return v.render("alerts", frame{Title: "Alerts", Nav: "alerts", Body: b}, code)
 }
@@ -55,57 +46,9 @@ func about(id string) func(alerts.State) bool {
 	}
 }
 
-func (v *visit) alertLines(keep func(alerts.State) bool) []alertLine {
-	var out []alertLine
-	for _, a := range v.snap.Alerts {
-		if keep(a) {
-			l := v.alertLine(a)
-			if l.Back = "/alerts"; v.r.Method == http.MethodGet {
-				l.Back = v.r.URL.Path
-			}
-			out = append(out, l)
-		}
-	}
-	return out
-}
-
-func (v *visit) alertLine(a alerts.State) alertLine {
-	w, now := v.say, v.snap.Time
-	l := alertLine{
-		ID: a.Alert, Title: ruleTitle(a.Rule), Occurrence: a.Occurrence, State: stateOf(a.Severity), Text: a.Text,
-		Subject: a.Subject.Name, Href: subjectHref(a.Subject),
-		Since: w.moment(a.Since) + ", " + w.age(a.Since), Told: a.Told(),
-	}
-	if worst := w.value(a.Value, a.Unit); worst != "" {
-		l.Facts = "worst " + worst
-		if limit := w.value(a.Limit, a.Unit); limit != "" {
-			l.Facts += ", limit " + limit
-		}
-	}
-	if !a.Acknowledged.IsZero() {
-		l.Acknowledged = "acknowledged " + w.moment(a.Acknowledged) + by(a.AcknowledgedBy)
-	}
-	if shelved(a, now) {
-		l.Shelved = because("shelved until "+w.moment(a.ShelvedUntil)+by(a.ShelvedBy), a.ShelvedWhy)
-	}
-	switch {
-	case !a.Told():
-		l.State, l.Phase = quiet, "over since "+w.moment(a.Ended)
-	case !a.Ended.IsZero() && a.Latched:
-		l.Phase = "went by itself " + w.moment(a.Ended) + ", stays until you acknowledge it"
-	case !a.Ended.IsZero():
-		l.Phase = "its condition is gone since " + w.moment(a.Ended)
-	}
-	l.CanAcknowledge = a.Acknowledged.IsZero() && a.Occurrence != ""
-	l.CanShelve = a.Told() && !shelved(a, now) && a.Occurrence != ""
-	return l
-}
-
 func ruleTitle(code string) string {
-	for _, r := range alerts.Rules() {
-		if r.Code == code {
-			return r.Title
-		}
+	if r, ok := alerts.RuleFor(code); ok {
+		return r.Title
 	}
 	return strings.ReplaceAll(code, "-", " ")
 }

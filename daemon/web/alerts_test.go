@@ -1,12 +1,16 @@
 package web_test
 
 import (
+	"fmt"
+	"html"
 	"net/http"
 	"strings"
 	"testing"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/monitor"
+	"clutchd/daemon/web"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -15,6 +19,7 @@ func TestAlertButtonsNameTheOccurrence(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
 		s := open(t)
 		page := s.ask("GET", "/alerts", "").Body.String()
+		_, page, _ = strings.Cut(page, "<main")
 		active, rest, _ := strings.Cut(page, "Over, not acknowledged")
 		over, shelved, _ := strings.Cut(rest, "Shelved</h2>")
 		for where, part := range map[string][3]string{
@@ -63,6 +68,79 @@ func TestLateTapIsToldAndHarmless(t *testing.T) {
 			if w.Code != http.StatusUnprocessableEntity || len(s.door.made) > 0 {
 				t.Errorf("shelving for %q hours answers %d", hours, w.Code)
 			}
+		}
+	})
+}
+
+// Many of a kind are one card, and one tap sees them all; each is named by its
+// occurrence, and one that ended meanwhile holds up none of the others.
+func TestAStormIsOneCard(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		var form []string
+		for i := range 40 {
+			id := fmt.Sprintf("p%02d", i)
+			s.snap.Alerts = append(s.snap.Alerts, alerts.State{
+				Alert: "stale.probe." + id, Occurrence: "s-" + id, Rule: "stale", Phase: alerts.Active,
+				Subject: alerts.Subject{Kind: alerts.ProbeSubject, ID: id, Name: id}, Severity: alerts.Warning,
+				Since: noon.Add(-time.Hour), Raised: noon.Add(-time.Hour), Text: "Probe " + id + " has been silent.",
+			})
+			form = append(form, "seen=stale.probe."+id+"+s-"+id)
+		}
+		page := s.ask("GET", "/alerts", "").Body.String()
+		_, page, _ = strings.Cut(page, "<main")
+		if n := strings.Count(page, "<article"); n != 5 {
+			t.Errorf("%d cards, not the four of before and one for the forty", n)
+		}
+		for _, text := range []string{"40 of them", "Probe p00 · Probe p01", "34 more", "Acknowledge these 40", "stale.probe.p39/shelve"} {
+			if !strings.Contains(page, text) {
+				t.Errorf("the page lacks %q", text)
+			}
+		}
+		w := s.ask("POST", "/alerts/acknowledge", strings.Join(form, "&")+"&back=/alerts")
+		if w.Code != http.StatusSeeOther || len(s.door.made) != 40 {
+			t.Fatalf("answer %d, %d changes", w.Code, len(s.door.made))
+		}
+		last := monitor.Change{Acknowledge: &monitor.Acknowledge{Alert: "stale.probe.p39", Occurrence: "s-p39", By: "page"}}
+		if diff := cmp.Diff(last, s.door.made[39]); diff != "" {
+			t.Error(diff)
+		}
+		s.door.err = &monitor.Refusal{Text: "the alert is over"}
+		w = s.ask("POST", "/alerts/acknowledge", form[0])
+		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "Nothing was acknowledged: the alert is over.") {
+			t.Errorf("when all are over it answers %d", w.Code)
+		}
+		if w := s.ask("POST", "/alerts/acknowledge", ""); w.Code != http.StatusUnprocessableEntity {
+			t.Errorf("none at all answers %d", w.Code)
+		}
+	})
+}
+
+// The first thing to do stands by itself, and the text loses nothing by it.
+func TestWhatToDoFirstStandsByItself(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		s.snap.Alerts[0].Text += " No reading now."
+		page := html.UnescapeString(s.ask("GET", "/alerts", "").Body.String())
+		for _, text := range []string{
+			">Box 2 is 33.4 °C, 1.9 over its setpoint, for 23 min. Eggs k3 A. No reading now.</p>",
+			"<b>First:</b> Look at the thermostat and at where its probe lies.</p>",
+		} {
+			if !strings.Contains(page, text) {
+				t.Errorf("the page lacks %q", text)
+			}
+		}
+	})
+}
+
+// Nothing told, and nothing in a month: that is said, and how to be sure of it.
+func TestNoAlertSaysWhatThatMeans(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t, func(o *web.Options) { o.Past = pastLog{} })
+		s.snap.Alerts = nil
+		page := s.ask("GET", "/alerts", "").Body.String()
+		if !strings.Contains(page, "None was told in the last 30 days either") || !strings.Contains(page, `href="/alerts/message"`) {
+			t.Errorf("the page says\n%s", page)
 		}
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"strconv"
 	"time"
 )
 
@@ -23,6 +24,13 @@ type patch struct {
 	Text      map[string]string `json:"text"`
 	State     map[string]string `json:"state"`
 	X         map[string]string `json:"x"`
+	// News are the occurrences that are told, to be read out when they are new.
+	News []newsJSON `json:"news"`
+}
+
+type newsJSON struct {
+	Occurrence string `json:"occurrence"`
+	Text       string `json:"text"`
 }
 
 // events tells open pages of each tick, until they go.
@@ -72,7 +80,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 func (v *visit) patch() patch {
 	p := patch{
 		Structure: structure(v.snap), Now: v.say.moment(v.snap.Time),
-		Text: map[string]string{}, State: map[string]string{}, X: map[string]string{},
+		Text: map[string]string{}, State: map[string]string{}, X: map[string]string{}, News: []newsJSON{},
 	}
 	if age := time.Since(v.snap.Time); age > lateAfter {
 		p.Late = span(age)
@@ -97,8 +105,16 @@ func (v *visit) patch() patch {
 	}
 	for _, a := range v.snap.Alerts {
 		l := v.alertLine(a)
-		p.Text["alert "+a.Alert], p.Text["alert since "+a.Alert] = l.Text, l.Since
+		p.Text["alert "+a.Alert], p.Text["alert lasts "+a.Alert] = l.Text, l.Lasts
 		p.Text["alert facts "+a.Alert] = l.Facts
+		if a.Told() && l.Acknowledged == "" && l.Shelved == "" {
+			p.News = append(p.News, newsJSON{a.Occurrence, capital(l.State.Word) + ": " + l.Title + ", " + l.Where + "."})
+		}
+	}
+	n, worst := unseen(v.snap)
+	p.Text["unseen"], p.State["unseen"] = "", worst
+	if n > 0 {
+		p.Text["unseen"] = strconv.Itoa(n)
 	}
 	return p
 }

@@ -379,10 +379,10 @@ func TestOpenHindsightFillsItselfWhenTheFiguresAreThere(t *testing.T) {
 		t.Fatal("the page does not wait for the figures")
 	}
 	tick(func(n *monitor.Snapshot) { n.Lesson = lesson(season()...) })
-	for b.next().Method != "Page.loadEventFired" {
-	}
 	var says string
-	b.ask(`document.querySelector("main").innerText`, &says)
+	b.ask(`(async () => {
+		for (let i = 0; i < 400 && document.querySelector("[data-waits]"); i++) await new Promise(r => setTimeout(r, 25));
+		return document.querySelector("main").innerText; })()`, &says)
 	if !strings.Contains(says, "Of 14 eggs that hatched") {
 		t.Errorf("the page says %s", says)
 	}

@@ -37,7 +37,7 @@ type frame struct {
 	Late       string // how old the last tick is, when it is too old
 	Untrusted  bool   // the clock is
 	StoreFault string
-	Active     int // alerts told now, and the colour of the worst
+	Unseen     int // alerts nobody has acknowledged, and the colour of the worst
 	Worst      string
 	Live       string // what the event stream compares: changes with the page's structure
 	Unit       string
@@ -152,18 +152,27 @@ func (v *visit) tell(f *frame) {
 	if age := time.Since(v.snap.Time); age > lateAfter {
 		f.Late = span(age)
 	}
-	for _, a := range v.snap.Alerts {
-		if a.Told() && !shelved(a, v.snap.Time) {
-			if f.Active++; f.Worst == "" {
-				f.Worst = stateOf(a.Severity).Class
-			}
-		}
-	}
+	f.Unseen, f.Worst = unseen(v.snap)
 	if n, err := strconv.ParseUint(v.asked("written"), 10, 64); err == nil {
 		if f.Written = v.teller().entry(n); f.Written != nil {
 			f.Says, f.Again = v.teller().says(*f.Written), v.asked("again") != ""
 		}
 	}
+}
+
+// unseen counts the alerts that nobody has acknowledged, those on the shelf
+// left out, and gives the colour of the worst that is told.
+func unseen(snap *monitor.Snapshot) (n int, worst string) {
+	worst = quiet.Class
+	for _, a := range snap.Alerts {
+		if !a.Acknowledged.IsZero() || shelved(a, snap.Time) {
+			continue
+		}
+		if n++; n == 1 && a.Told() { // they come worst first
+			worst = stateOf(a.Severity).Class
+		}
+	}
+	return n, worst
 }
 
 func shelved(a alerts.State, now time.Time) bool { return a.ShelvedUntil.After(now) }

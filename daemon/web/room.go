@@ -13,9 +13,9 @@ import (
 
 // roomBody is the room now: the sheet that hangs by the door.
 type roomBody struct {
-	Alerts  []alertLine // not acknowledged
-	Seen    []alertLine // acknowledged and still there
-	Out     []outLine   // out of service
+	Alerts  []alertGroup // not acknowledged
+	Seen    []alertLine  // acknowledged and still there
+	Out     []outLine    // out of service
 	Waiting []probeLine
 	// Contacts is every contact: few enough to see at a glance.
 	Contacts []contactLine
@@ -62,14 +62,16 @@ func (s *Server) room(v *visit) error {
 		return a.Told() && !shelved(a, v.snap.Time)
 	})
 	b := roomBody{Places: v.placeLines(), Eggs: v.eggLines(), Out: v.outLines()}
+	var unseen []alertLine
 	for _, a := range told {
 		a.CanShelve = false // on the alerts page, with time to think
 		if a.Acknowledged == "" {
-			b.Alerts = append(b.Alerts, a)
+			unseen = append(unseen, a)
 			continue
 		}
 		b.Seen = append(b.Seen, a)
 	}
+	b.Alerts = groups(unseen)
 	for _, p := range v.snap.Probes {
 		if p.Place == "" {
 			b.Waiting = append(b.Waiting, v.probeLine(p))

@@ -31,6 +31,7 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/alerts/rules", handle: s.page(s.rules)},
 		{method: "GET", path: "/alerts/message", handle: s.page(s.messagePage)},
 		{method: "POST", path: "/alerts/message", handle: s.page(s.messageForm)},
+		{method: "POST", path: "/alerts/acknowledge", handle: s.page(s.acknowledgeMany)},
 		{method: "POST", path: "/alerts/{id}/acknowledge", handle: s.page(s.acknowledgeForm)},
 		{method: "POST", path: "/alerts/{id}/shelve", handle: s.page(s.shelveForm)},
 		{method: "POST", path: "/alerts/{id}/unshelve", handle: s.page(s.unshelveForm)},

@@ -28,7 +28,8 @@ func nextMorning(now time.Time, zone *time.Location) time.Time {
 }
 
 // shelveForm reads how long a button or form asks for: "hours" 1 or 8,
-// "until" morning, or "until" a date and time of the room's clock.
+// "until" morning, "until" then, with a date and time of the room's clock in
+// "then", or "until" that itself.
 func (s *Server) shelveForm(v *visit) error {
 	if err := v.r.ParseForm(); err != nil {
 		return err
@@ -43,6 +44,9 @@ func (s *Server) shelveForm(v *visit) error {
 		c.For = hours[v.r.PostForm.Get("hours")]
 	case "morning":
 		c.Until = nextMorning(v.snap.Time, s.o.Zone)
+	case "then":
+		a := &answers{values: v.r.PostForm, say: v.say}
+		c.Until = a.moment("then")
 	default:
 		a := &answers{values: v.r.PostForm, say: v.say}
 		c.Until = a.moment("until")

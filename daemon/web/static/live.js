@@ -13,16 +13,47 @@
     if (b) b.hidden = !on;
   };
 
-  // A page whose rows have changed is asked for again, unless someone is
-  // writing in it, or it was asked for a moment ago.
-  const renew = () => {
+  // A page whose rows have changed is made anew in place, unless someone is
+  // writing in it, has a finger on it, or it was made a moment ago: what is
+  // about to be tapped must not move.
+  let touched = 0;
+  for (const kind of ["pointerdown", "keydown", "scroll"]) {
+    addEventListener(kind, () => { touched = Date.now(); }, { passive: true, capture: true });
+  }
+  const busy = () => document.querySelector("form.entry, .shelf[open]") ||
+    document.activeElement.matches("input, select, textarea") ||
+    Date.now() - touched < 2000 || Date.now() - Number(sessionStorage.getItem("renewed") || 0) < 5000;
+  const mark = (e) => [e.tagName, e.id, e.getAttribute("href"), e.form && e.form.getAttribute("action"), e.name, e.value].join("|");
+  const things = "a[href], button, summary";
+
+  const renew = async () => {
     const nav = body.dataset.nav;
     if (nav !== "room" && nav !== "alerts" && !document.querySelector("[data-waits]")) return;
-    if (document.querySelector("form.entry")) return;
-    const last = Number(sessionStorage.getItem("renewed") || 0);
-    if (Date.now() - last < 5000) return;
+    if (busy()) return;
     sessionStorage.setItem("renewed", String(Date.now()));
-    location.reload();
+    const answer = await fetch(location.href).catch(() => null);
+    if (!answer || !answer.ok || answer.redirected) return location.reload();
+    const next = new DOMParser().parseFromString(await answer.text(), "text/html");
+    if (!next.getElementById("main") || busyNow()) return;
+    const focused = mark(document.activeElement);
+    const open = [...all(".each[open]")].map((e) => e.dataset.each);
+    document.getElementById("main").replaceWith(next.getElementById("main"));
+    body.dataset.structure = next.body.dataset.structure;
+    for (const e of all(".each")) e.open = open.includes(e.dataset.each);
+    const same = [...document.querySelectorAll("#main :is(" + things + ")")].find((e) => mark(e) === focused);
+    if (same) same.focus({ preventScroll: true });
+    clock();
+  };
+  const busyNow = () => document.querySelector(".shelf[open]") || Date.now() - touched < 500;
+
+  // What is told anew is read out, to whom a screen is read; not what was there
+  // when the page was opened.
+  let known = null;
+  const announce = (news) => {
+    const fresh = known ? news.filter((n) => !known.has(n.occurrence)) : [];
+    known = new Set(news.map((n) => n.occurrence));
+    const at = document.querySelector("[data-news]");
+    if (at && fresh.length) at.textContent = fresh.slice(0, 3).map((n) => n.text).join(" ");
   };
 
   let heard = Date.now();
@@ -46,6 +77,7 @@
       const x = news.x[e.dataset.x];
       if (x) e.setAttribute("cx", x);
     }
+    announce(news.news || []);
     if (body.dataset.structure && news.structure !== body.dataset.structure) renew();
     look();
   };
@@ -64,23 +96,26 @@
   }
 
   // The phone's own time, when the clock is to be set by it.
-  for (const form of all("form[data-clock]")) {
-    const input = form.elements.now;
-    form.querySelector("label").hidden = true;
-    input.required = false;
-    form.querySelector("button").textContent = "Take the time of this device";
-    form.addEventListener("submit", () => {
-      input.type = "text";
-      input.value = new Date().toISOString();
-    });
-  }
+  const clock = () => {
+    for (const form of all("form[data-clock]")) {
+      const input = form.elements.now;
+      form.querySelector("label").hidden = true;
+      input.required = false;
+      form.querySelector("button").textContent = "Take the time of this device";
+      form.addEventListener("submit", () => {
+        input.type = "text";
+        input.value = new Date().toISOString();
+      });
+    }
+  };
+  clock();
 
   // A second tap does nothing; the form's id makes it harmless anyway.
-  for (const form of all("form[method=post]")) {
-    form.addEventListener("submit", (event) => {
-      if (form.dataset.sent) event.preventDefault();
-      form.dataset.sent = "1";
-      setTimeout(() => delete form.dataset.sent, 3000);
-    });
-  }
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.method !== "post") return;
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "1";
+    setTimeout(() => delete form.dataset.sent, 3000);
+  });
 })();
