@@ -137,15 +137,16 @@ func (r *rehearsal) turnPage(now time.Time) {
 	}
 }
 
-// hear takes what the probes have said up to now.
+// hear takes what the probes have said up to now, each with the quality that it
+// was stored with; their streams are followed for when a step began.
 func (r *rehearsal) hear(now time.Time, said map[string][]incubation.Reading) {
 	for id, readings := range said {
-		n := 0
-		for n < len(readings) && !readings[n].Time.After(now) {
-			n++
-		}
-		if p := r.m.probes[id]; n > 0 && p != nil {
-			r.m.notice(p, correct(r.m.book, readings[n-1]))
+		p, n := r.m.probes[id], 0
+		for ; n < len(readings) && !readings[n].Time.After(now); n++ {
+			if p != nil {
+				_, _ = p.trusted.stream.Judge(p.probe, readings[n])
+				r.m.notice(p, correct(r.m.book, readings[n]))
+			}
 		}
 		said[id] = readings[n:]
 	}
