@@ -210,7 +210,7 @@ func (r *rehearsal) judge(t *trial, rule alerts.Rule, o alerts.Observation, ok b
 		// Nobody is there to see it: taken as seen as soon as it is over.
 		after, _, _ = alerts.Acknowledge(after, after.Occurrence, "", now)
 	}
-	if t.states[id] = after; after.Phase == alerts.Normal {
+	if t.states[id] = after; !after.Lingers() {
 		delete(t.states, id)
 	}
 	if rule.Code == r.rule.Code && o.Subject.ID == r.subject {
