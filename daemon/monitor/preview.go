@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -148,10 +149,10 @@ func (m *Monitor) rehearse(rule alerts.Rule, q PreviewQuestion) (*rehearsal, err
 	now := m.clock.now.Truncate(tickStep)
 	r.from = now.AddDate(0, 0, -cmp.Or(q.Days, PreviewDays))
 	r.step = m.meetIn(r, span{r.from, now})
-	lone.rules = besides(m.rules, rule)
+	r.rules, r.in = besides(m.rules, rule)
 	lead := 2*trailFor + rule.OnDelay
-	if rule.Code == offSetpoint {
-		lead = learnBack
+	if r.in["heating-early"] || r.in["cooling-early"] {
+		lead = swingKnown
 	}
 	r.next, r.end = r.from.Add(-lead), now
 	return r, nil
@@ -159,8 +160,8 @@ func (m *Monitor) rehearse(rule alerts.Rule, q PreviewQuestion) (*rehearsal, err
 
 // besides gives a rule and those whose message may say the same before it, in
 // the order that they are judged in.
-func besides(all []alerts.Rule, rule alerts.Rule) []alerts.Rule {
-	in := map[string]bool{rule.Code: true}
+func besides(all []alerts.Rule, rule alerts.Rule) (out []alerts.Rule, in map[string]bool) {
+	in = map[string]bool{rule.Code: true}
 	for grows := true; grows; {
 		grows = false
 		for _, r := range all {
@@ -171,8 +172,12 @@ func besides(all []alerts.Rule, rule alerts.Rule) []alerts.Rule {
 			}
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(all), func(r alerts.Rule) bool { return !in[r.Code] })
+	return slices.DeleteFunc(slices.Clone(all), func(r alerts.Rule) bool { return !in[r.Code] }), in
 }
+
+// swingKnown is how long before its stretch a rehearsal begins that has to know
+// what a place usually swings between, and how its shelf differs.
+const swingKnown = 3 * 24 * time.Hour
 
 // tickStep is the beat of the tick, and of a rehearsal of probes that speak as
 // often.
@@ -182,8 +187,15 @@ const tickStep = 10 * time.Second
 // span, and gives the beat it needs.
 func (m *Monitor) meetIn(r *rehearsal, s span) time.Duration {
 	near := map[string]bool{r.trials[0].limits.Place: true}
-	for _, stay := range m.book.Places[r.trials[0].limits.Place].Stays {
-		near[stay.Place] = true
+	for before := 0; before < len(near); {
+		before = len(near)
+		for id := range maps.Clone(near) {
+			for _, stay := range m.book.Places[id].Stays {
+				if m.book.Places[stay.Place] != nil {
+					near[stay.Place] = true
+				}
+			}
+		}
 	}
 	step := staleLeast
 	for _, at := range m.book.Placements {
@@ -259,6 +271,9 @@ func caveats(r *rehearsal) []string {
 	if r.rule.Code == offSetpoint {
 		out = append(out, "While an egg's sex is being set the live limit shrinks to what matters to that egg. "+
 			"Here it stays as wide as you set it, so more may have been told than this says.")
+	}
+	if r.in["heating-early"] || r.in["cooling-early"] {
+		out = append(out, "What another box of the same incubator told first, and so for all, is not seen.")
 	}
 	if r.rule.Settles {
 		out = append(out, "What was placed or set counts as the book has it today; an open door that only a contact "+

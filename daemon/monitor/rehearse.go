@@ -19,6 +19,8 @@ type rehearsal struct {
 	m       *Monitor // has no store, sampler or poster: it only judges
 	telling *book.Telling
 	rule    alerts.Rule
+	rules   []alerts.Rule   // it, and those that speak before it
+	in      map[string]bool // their codes
 	subject string // id of the place, or of the probe where the rule is about those
 	trials  []*trial
 	step    time.Duration
@@ -74,37 +76,35 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 		r.restart(now)
 	}
 	r.hear(now, said)
-	probes := m.probesNow(now)
-	var places []PlaceNow
+	r.seen.probes, r.seen.places = m.probesNow(now), r.seen.places[:0]
 	for _, id := range r.places {
-		p := m.placeNow(now, m.book.Places[id], probes)
+		p := m.placeNow(now, m.book.Places[id], r.seen.probes)
 		p.Eggs = r.eggs[id]
-		places = append(places, p)
+		r.seen.places = append(r.seen.places, p)
 	}
-	for _, p := range places {
-		m.remember(p, places, now)
+	// In the order of Monitor.judge.
+	for i, t := range r.trials {
+		r.take(t)
+		t.causes = nil
+		r.judgeEarly(t, i == 0)
 	}
-	base := make([]alerts.Observation, len(places))
-	for i, p := range places {
-		base[i] = m.seenOf(p, now)
-		base[i].Text = unsaid
+	for _, p := range r.seen.places {
+		m.remember(p, r.seen.places, now)
 	}
 	for i, t := range r.trials {
-		m.book.Limits[t.limits.Place] = t.limits
-		m.states = t.states
-		t.causes, r.seen = nil, look{probes: probes, places: places}
-		for j, p := range places {
-			r.judgePlace(t, p, base[j], i == 0)
+		r.take(t)
+		for _, p := range r.seen.places {
+			r.judgePlace(t, p, i == 0)
 		}
-		for _, p := range probes {
-			if r.rule.About == alerts.ProbeSubject && p.ID == r.subject {
-				o, ok := m.ofProbe(p, r.eggs[p.Place], now)
-				r.judge(t, r.rule, o, ok)
-				r.count(ok, i == 0)
-			}
-		}
+		r.judgeProbe(t, i == 0)
 	}
 	r.stood = false
+}
+
+// take makes a trial's limits and alerts those of the room.
+func (r *rehearsal) take(t *trial) {
+	r.m.book.Limits[t.limits.Place] = t.limits
+	r.m.states = t.states
 }
 
 // unsaid stands for the text of an alert that nobody will read: a third of the
@@ -120,15 +120,12 @@ func (r *rehearsal) turnPage(now time.Time) {
 		place = at.Stay.Place
 	}
 	r.places = nil
-	if p := b.Places[place]; p != nil {
-		in := incubation.At(p.Stays, now)
-		if b.Places[in] != nil && !b.Gone[in] {
-			r.places = append(r.places, in)
-		}
-		if !b.Gone[place] {
-			r.places = append(r.places, place)
+	for p := b.Places[place]; p != nil && len(r.places) < len(b.Places); p = b.Places[incubation.At(p.Stays, now)] {
+		if !b.Gone[p.ID] {
+			r.places = append(r.places, p.ID)
 		}
 	}
+	slices.Reverse(r.places) // as everywhere, what others stand in first
 	r.eggs = liveEggs(b, now)
 	for _, at := range b.Placements {
 		if at.Stay.Covers(now) && slices.Contains(r.places, at.Stay.Place) {
@@ -166,18 +163,49 @@ func (r *rehearsal) restart(now time.Time) {
 	}
 }
 
+// judgeEarly judges the rules that see a limit coming, where one of them is
+// asked about or speaks before the one that is.
+func (r *rehearsal) judgeEarly(t *trial, first bool) {
+	if !r.in["heating-early"] && !r.in["cooling-early"] {
+		return
+	}
+	r.m.ofEarly(r.seen.places, r.m.clock.now, func(rule alerts.Rule, o alerts.Observation) {
+		if o.Text = unsaid; r.in[rule.Code] {
+			r.judge(t, rule, o, true)
+			r.count(o.Known && r.asks(rule, o), first)
+		}
+	})
+}
+
 // judgePlace judges a place by the rule and by those that speak before it.
-func (r *rehearsal) judgePlace(t *trial, p PlaceNow, base alerts.Observation, first bool) {
-	for _, rule := range r.m.rules {
-		if rule.About != alerts.PlaceSubject {
+func (r *rehearsal) judgePlace(t *trial, p PlaceNow, first bool) {
+	base := r.m.seenOf(p, r.m.clock.now)
+	base.Text = unsaid
+	for _, rule := range r.rules {
+		if rule.About != alerts.PlaceSubject || rule.Limit.Base == alerts.Given {
 			continue
 		}
 		o, ok := r.m.ofPlace(rule, p, base)
 		r.judge(t, rule, o, ok)
-		if rule.Code == r.rule.Code && p.ID == r.subject {
-			r.count(ok && o.Known, first)
+		r.count(ok && o.Known && r.asks(rule, o), first)
+	}
+}
+
+// judgeProbe judges the probe that is asked about.
+func (r *rehearsal) judgeProbe(t *trial, first bool) {
+	for _, p := range r.seen.probes {
+		if r.rule.About == alerts.ProbeSubject && p.ID == r.subject {
+			o, ok := r.m.ofProbe(p, r.eggs[p.Place], r.m.clock.now)
+			o.Text = unsaid
+			r.judge(t, r.rule, o, ok)
+			r.count(ok, first)
 		}
 	}
+}
+
+// asks reports whether an observation is of the alert that is asked about.
+func (r *rehearsal) asks(rule alerts.Rule, o alerts.Observation) bool {
+	return rule.Code == r.rule.Code && o.Subject.ID == r.subject
 }
 
 // count adds a tick to the time of which something is known.
@@ -213,7 +241,7 @@ func (r *rehearsal) judge(t *trial, rule alerts.Rule, o alerts.Observation, ok b
 	if t.states[id] = after; !after.Lingers() {
 		delete(t.states, id)
 	}
-	if rule.Code == r.rule.Code && o.Subject.ID == r.subject {
+	if r.asks(rule, o) {
 		t.note(after, reason, r.from, now)
 	}
 }
