@@ -197,6 +197,9 @@ func (m *Monitor) meetIn(r *rehearsal, s span) time.Duration {
 			}
 		}
 	}
+	for _, id := range unmeasured(m.book, slices.Collect(maps.Keys(near)), s.to) {
+		near[id] = true
+	}
 	step := staleLeast
 	for _, at := range m.book.Placements {
 		if !near[at.Stay.Place] || !at.Stay.To.IsZero() && at.Stay.To.Before(s.from) {

@@ -21,7 +21,7 @@ type rehearsal struct {
 	rule    alerts.Rule
 	rules   []alerts.Rule   // it, and those that speak before it
 	in      map[string]bool // their codes
-	subject string // id of the place, or of the probe where the rule is about those
+	subject string          // id of the place, or of the probe where the rule is about those
 	trials  []*trial
 	step    time.Duration
 	next    time.Time // tick
@@ -31,7 +31,8 @@ type rehearsal struct {
 
 	places []string // that are looked at: what the subject stands in comes first
 	eggs   map[string][]string
-	seen   look          // by this tick
+	seen   look // by this tick
+	boxes  map[string][]PlaceNow
 	stood  bool          // nobody was watching at the last tick
 	known  time.Duration // how long there was a value, since from
 	ids    uint64
@@ -91,6 +92,7 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 	for _, p := range r.seen.places {
 		m.remember(p, r.seen.places, now)
 	}
+	r.boxes = boxesIn(r.seen.places)
 	for i, t := range r.trials {
 		r.take(t)
 		for _, p := range r.seen.places {
@@ -126,12 +128,31 @@ func (r *rehearsal) turnPage(now time.Time) {
 		}
 	}
 	slices.Reverse(r.places) // as everywhere, what others stand in first
+	r.places = append(r.places, unmeasured(b, r.places, now)...)
 	r.eggs = liveEggs(b, now)
 	for _, at := range b.Placements {
 		if at.Stay.Covers(now) && slices.Contains(r.places, at.Stay.Place) {
 			r.m.probeState(at.Probe, now)
 		}
 	}
+}
+
+// unmeasured gives the boxes, beside those given, of the incubators among the
+// places that no probe sits in: those are judged by all their boxes.
+func unmeasured(b *book.State, places []string, now time.Time) []string {
+	var out []string
+	for _, in := range places {
+		if b.Places[in].Kind != incubation.Incubator || len(b.ProbesIn(in, now)) > 0 {
+			continue
+		}
+		for id, p := range b.Places {
+			if p.Kind == incubation.Box && incubation.At(p.Stays, now) == in && !b.Gone[id] && !slices.Contains(places, id) {
+				out = append(out, id)
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // hear takes what the probes have said up to now, each with the quality that it
@@ -185,7 +206,7 @@ func (r *rehearsal) judgePlace(t *trial, p PlaceNow, first bool) {
 		if rule.About != alerts.PlaceSubject || rule.Limit.Base == alerts.Given {
 			continue
 		}
-		o, ok := r.m.ofPlace(rule, p, base)
+		o, ok := r.m.ofPlace(rule, p, r.boxes[p.ID], base)
 		r.judge(t, rule, o, ok)
 		r.count(ok && o.Known && r.asks(rule, o), first)
 	}
