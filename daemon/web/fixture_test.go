@@ -212,7 +212,7 @@ func told() []alerts.State {
 			Phase: alerts.Active, Severity: alerts.Critical, Since: noon.Add(-23 * time.Minute),
 			Raised: noon.Add(-13 * time.Minute), Value: ptr(33.6), Limit: ptr(33.0), Unit: "celsius",
 			Eggs: []string{"k3-a"},
-			Text: "Box 2 is 33.4 °C, 1.9 over its setpoint, for 23 min. Eggs k3 A. Look at the thermostat and at where its probe lies.",
+			Text: "Box 2 is 33.4 °C, 1.9 over its setpoint, for 23 min. Eggs k3 A. Open the door until it falls, then look at the thermostat and at where its probe lies.",
 		},
 		{
 			Alert: "off-setpoint.place.oak", Occurrence: "o-80", Rule: "off-setpoint", Subject: oak,
