@@ -153,7 +153,7 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	n := PlaceNow{
 		Place: *place, In: incubation.At(place.Stays, now), Path: m.book.Path(place.ID, now),
 		Setpoint: m.book.SetpointAt(place.ID, now), Service: m.serviceNow(place.ID, now),
-		Limits: m.book.Limits[place.ID].At(now.In(m.zone)),
+		Limits: m.limitsAt(place.ID, now),
 	}
 	n.gather(probes)
 	n.Mains = m.mainsAt(place.ID, now)
@@ -165,6 +165,11 @@ func (m *Monitor) placeNow(now time.Time, place *incubation.Place, probes []Prob
 	}
 	n.Expected = m.expected(n, now)
 	return n
+}
+
+// limitsAt gives a place's own limits that are in force at a time.
+func (m *Monitor) limitsAt(place string, now time.Time) book.Period {
+	return m.book.Limits[place].At(now.In(m.zone))
 }
 
 // ordered gives the places in use: incubators each with its boxes, then what

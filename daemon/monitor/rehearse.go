@@ -33,6 +33,7 @@ type rehearsal struct {
 	eggs   map[string][]string
 	seen   look // by this tick
 	boxes  map[string][]PlaceNow
+	out    outages
 	stood  bool          // nobody was watching at the last tick
 	known  time.Duration // how long there was a value, since from
 	ids    uint64
@@ -92,7 +93,7 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 	for _, p := range r.seen.places {
 		m.remember(p, r.seen.places, now)
 	}
-	r.boxes = boxesIn(r.seen.places)
+	r.boxes, r.out = boxesIn(r.seen.places), m.outagesOf(r.seen)
 	for i, t := range r.trials {
 		r.take(t)
 		for _, p := range r.seen.places {
@@ -105,8 +106,13 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 
 // take makes a trial's limits and alerts those of the room.
 func (r *rehearsal) take(t *trial) {
-	r.m.book.Limits[t.limits.Place] = t.limits
-	r.m.states = t.states
+	m := r.m
+	m.book.Limits[t.limits.Place] = t.limits
+	m.states = t.states
+	for i := range r.seen.places {
+		p := &r.seen.places[i]
+		p.Limits = m.limitsAt(p.ID, m.clock.now)
+	}
 }
 
 // unsaid stands for the text of an alert that nobody will read: a third of the
@@ -202,8 +208,8 @@ func (r *rehearsal) judgeEarly(t *trial, first bool) {
 func (r *rehearsal) judgePlace(t *trial, p PlaceNow, first bool) {
 	base := r.m.seenOf(p, r.m.clock.now)
 	base.Text = unsaid
-	for _, rule := range r.rules {
-		if rule.About != alerts.PlaceSubject || rule.Limit.Base == alerts.Given {
+	for _, rule := range r.m.rulesAt(p.ID) {
+		if !r.in[rule.Code] || rule.About != alerts.PlaceSubject || rule.Limit.Base == alerts.Given {
 			continue
 		}
 		o, ok := r.m.ofPlace(rule, p, r.boxes[p.ID], base)
@@ -240,6 +246,8 @@ func (r *rehearsal) count(known, first bool) {
 func (r *rehearsal) judge(t *trial, rule alerts.Rule, o alerts.Observation, ok bool) {
 	id, now := alerts.AlertID(rule.Code, o.Subject), r.m.clock.now
 	before, had := t.states[id]
+	rule, on := r.m.ruleFor(rule, o.Subject)
+	ok = ok && on && !r.out.silence(rule, o.Subject)
 	if !had && !(ok && rule.Begins(o)) {
 		return // as it was: nearly every time
 	}

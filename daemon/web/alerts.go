@@ -16,8 +16,9 @@ type alertsBody struct {
 	Active  []alertGroup // worst first; within that what nobody has seen first
 	Over    []alertLine  // cleared, not yet acknowledged
 	Shelved []alertLine
-	Recent  string // the last 30 days; "": their log cannot be read
-	Silent  bool   // nothing was told in them
+	Out     []outLine // out of service
+	Recent  string    // the last 30 days; "": their log cannot be read
+	Silent  bool      // nothing was told in them
 }
 
 func (s *Server) alertsNow(v *visit) error { return v.showAlerts("", http.StatusOK) }
@@ -25,7 +26,7 @@ func (s *Server) alertsNow(v *visit) error { return v.showAlerts("", http.Status
 func (v *visit) showAlerts(trouble string, code int) error {
 	now := v.snap.Time
 	b := alertsBody{
-		Error:   trouble,
+		Error: trouble, Out: v.outLines(),
 		Active:  groups(v.alertLines(func(a alerts.State) bool { return a.Told() && !shelved(a, now) })),
 		Over:    v.alertLines(func(a alerts.State) bool { return !a.Told() && !shelved(a, now) }),
 		Shelved: v.alertLines(func(a alerts.State) bool { return shelved(a, now) }),
