@@ -141,7 +141,7 @@ func Run(ctx context.Context, s Settings) error {
 			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
-			Doubts: m, Past: m, Profile: species.Leopard(), Message: message.send,
+			Doubts: m, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,
 			Log: log, Zone: zone, Units: cfg.Unit,
 		})
 		if err != nil {

@@ -122,6 +122,18 @@ func Rehearsable(r alerts.Rule) bool {
 	return r.About == alerts.PlaceSubject && r.Limit.Base != alerts.NoLimit || r.Code == "stale"
 }
 
+// Judges reports whether a rule is about places like this one, as it is now.
+func Judges(r alerts.Rule, p PlaceNow) bool { return judged(r, p) }
+
+// Allowed says why the room would not take an entry; nil: it would. The error
+// is a *Refusal.
+func Allowed(b *book.State, e book.Entry) error {
+	if err := book.Check(b, e); err != nil {
+		return refuse(err)
+	}
+	return allowed(e)
+}
+
 // rehearse makes a rehearsal of what is known now.
 func (m *Monitor) rehearse(rule alerts.Rule, q PreviewQuestion) (*rehearsal, error) {
 	m.mu.Lock()

@@ -84,6 +84,7 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 		p.Eggs = r.eggs[id]
 		r.seen.places = append(r.seen.places, p)
 	}
+	r.out = m.outagesOf(r.seen)
 	// In the order of Monitor.judge.
 	for i, t := range r.trials {
 		r.take(t)
@@ -93,7 +94,7 @@ func (r *rehearsal) tick(now time.Time, said map[string][]incubation.Reading) {
 	for _, p := range r.seen.places {
 		m.remember(p, r.seen.places, now)
 	}
-	r.boxes, r.out = boxesIn(r.seen.places), m.outagesOf(r.seen)
+	r.boxes = boxesIn(r.seen.places)
 	for i, t := range r.trials {
 		r.take(t)
 		for _, p := range r.seen.places {

@@ -76,7 +76,8 @@ var asked = map[string]string{
 	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
 	"/api/hindsight":             "/api/hindsight",
 	"/api/alerts":                "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
-	"/api/entries": "/api/entries?since=10", "/healthz": "/healthz",
+	"/api/alerts/preview": "/api/alerts/preview?rule=too-warm&subject=box-2&limit=2",
+	"/api/entries":        "/api/entries?since=10", "/healthz": "/healthz",
 }
 
 func TestAnswersAreAsOpenAPISays(t *testing.T) {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -197,6 +198,19 @@ func count(r *http.Request, name string, low, high int64) (int64, error) {
 			high))
 	}
 	return n, nil
+}
+
+// decimal reads a number of a request; nil: it is absent.
+func decimal(r *http.Request, name string) (*float64, error) {
+	text := r.URL.Query().Get(name)
+	if text == "" {
+		return nil, nil
+	}
+	n, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsNaN(n) || math.Abs(n) > 1e6 {
+		return nil, wrong(name, name+" must be a number")
+	}
+	return &n, nil
 }
 
 func moment(r *http.Request, name string, other time.Time) (time.Time, error) {

@@ -14,7 +14,7 @@ import (
 
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
-	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules",
+	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules", "tune",
 	"entries", "form", "why", "login", "about", "problem",
 }
 

@@ -68,12 +68,8 @@ func (s *Server) rules(v *visit) error {
 
 // ruleLine tells a rule as it starts out.
 func (v *visit) ruleLine(r alerts.Rule) ruleLine {
-	scale := alerts.InCelsius
-	if v.say.fahrenheit {
-		scale = alerts.InFahrenheit
-	}
 	l := ruleLine{
-		Code: r.Code, Title: r.Title, Limit: r.Condition(scale), Why: r.Why,
+		Code: r.Code, Title: r.Title, Limit: r.Condition(v.say.scale()), Why: r.Why,
 		Mark: string(r.Mark), State: stateOf(r.Severity), Latching: r.Latching,
 		Waits: r.Settles, Count: "never told in the last 30 days",
 	}
@@ -82,6 +78,9 @@ func (v *visit) ruleLine(r alerts.Rule) ruleLine {
 	}
 	for _, rise := range r.Rises {
 		l.Rises = append(l.Rises, string(rise.To)+" after "+span(rise.After))
+	}
+	if len(v.tunable(r)) > 0 {
+		l.Tune = "/alerts/rules/" + r.Code
 	}
 	return l
 }

@@ -60,6 +60,7 @@ type Options struct {
 	Planner  Planner                   // nil: nothing is planned
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
 	Past     Past                      // nil: no alerts of the past are known
+	Rehearse Previewer                 // nil: no rule can be tried on the past
 	// Message sends a test message to every destination; nil: there are none.
 	Message func(context.Context) []alerts.Report
 	Profile incubation.Profile // what estimates assume; may be empty

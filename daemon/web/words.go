@@ -58,6 +58,13 @@ func (w words) Unit() string {
 	return "°C"
 }
 
+func (w words) scale() alerts.Scale {
+	if w.fahrenheit {
+		return alerts.InFahrenheit
+	}
+	return alerts.InCelsius
+}
+
 func (w words) temp(c incubation.Celsius) string {
 	return minus(strconv.FormatFloat(w.degrees(c), 'f', 1, 64))
 }
