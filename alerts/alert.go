@@ -6,10 +6,7 @@
 // deadband, on-delay, off-delay, shelved, out of service, latching.
 package alerts
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Severity orders alerts by how soon someone must act.
 type Severity string
@@ -44,7 +41,7 @@ type Subject struct {
 
 // AlertID names the alert of a rule about a subject; fit for a topic level.
 func AlertID(rule string, s Subject) string {
-	return strings.Join([]string{rule, string(s.Kind), s.ID}, ".")
+	return rule + "." + string(s.Kind) + "." + s.ID
 }
 
 // Phase is where an alert stands.

@@ -19,6 +19,7 @@ type causes struct {
 	values   map[string]*float64        // by alert: what it was judged by in this tick
 	anywhere map[string]map[string]bool // by rule of a reach Anywhere: alerts
 	delays   map[string]time.Duration   // by rule: its on-delay
+	standing map[string]bool            // rules of which there is a state: in a calm room none
 }
 
 func (m *Monitor) causesOf(room look, now time.Time) *causes {
@@ -26,7 +27,8 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 		m: m, now: now, outer: map[string]string{}, place: map[string]string{},
 		contacts: map[string][]string{},
 		values:   map[string]*float64{}, anywhere: map[string]map[string]bool{},
-		delays: map[string]time.Duration{},
+		delays:   map[string]time.Duration{},
+		standing: map[string]bool{},
 	}
 	for _, p := range room.places {
 		c.outer[p.ID] = p.In
@@ -46,6 +48,7 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 		}
 	}
 	for id, s := range m.states {
+		c.standing[s.Rule] = true
 		if all := c.anywhere[s.Rule]; all != nil {
 			all[id] = true
 		}
@@ -55,6 +58,10 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 
 // saw takes what a rule was judged by in this tick.
 func (c *causes) saw(s alerts.State, o alerts.Observation) {
+	if s.Phase == alerts.Normal {
+		return
+	}
+	c.standing[s.Rule] = true
 	switch {
 	case o.Explains != nil:
 		c.values[s.Alert] = o.Explains
@@ -81,6 +88,9 @@ func (c *causes) before(r alerts.Rule, s alerts.Subject) []alerts.Cause {
 		out = append(out, cause)
 	}
 	for _, b := range r.Behind {
+		if !c.standing[b.Rule] {
+			continue
+		}
 		if b.Where == alerts.Anywhere {
 			for id := range c.anywhere[b.Rule] {
 				add(b, id)

@@ -1,18 +1,13 @@
 package monitor
 
-import (
-	"time"
+import "time"
 
-	"clutchd/alerts"
-)
-
-// due tells of a probe whose calibration is due again. One that was never
-// calibrated is as its maker says.
-func (m *Monitor) due(p ProbeNow, o alerts.Observation, now time.Time, look func(alerts.Rule, alerts.Observation)) {
+// due reports whether a probe's calibration is due again, and when it was
+// made. One that was never calibrated is as its maker says.
+func (m *Monitor) due(p ProbeNow, now time.Time) (due bool, since string) {
 	if p.Calibrated == nil {
-		return
+		return false, ""
 	}
-	o.Known, o.Beyond = true, !now.Before(p.Calibrated.Due)
-	o.Detail = "It was compared on " + p.Calibrated.At.In(m.zone).Format("2 January 2006") + "."
-	look(m.rule("calibration-due"), o)
+	return !now.Before(p.Calibrated.Due),
+		"It was compared on " + p.Calibrated.At.In(m.zone).Format("2 January 2006") + "."
 }

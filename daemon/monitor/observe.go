@@ -25,10 +25,12 @@ func (m *Monitor) judge(now time.Time, room look) {
 		o.Scale = m.scale()
 		o.Causes = causes.before(rule, o.Subject)
 		id := alerts.AlertID(rule.Code, o.Subject)
-		seen[id] = true
 		after, reason := alerts.Judge(rule, m.states[id], o, now)
 		causes.saw(after, o)
 		m.settleAlert(after, reason)
+		if _, stands := m.states[id]; stands {
+			seen[id] = true
+		}
 	}
 	eggs, boxes := map[string][]string{}, boxesIn(places)
 	m.ofBattery(room, now, look)

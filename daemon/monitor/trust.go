@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"clutchd/alerts"
@@ -25,22 +26,34 @@ func (m *Monitor) ofTrust(probes []ProbeNow, now time.Time, look func(alerts.Rul
 		if p.Place == "" || s == nil {
 			continue
 		}
-		eggs := m.restOn(p.ID, now)
 		o := alerts.Observation{
 			Subject: alerts.Subject{Kind: alerts.ProbeSubject, ID: p.ID, Name: p.ID},
 			Known:   !p.Stale && !p.Latest.Time.IsZero(),
-			Place:   m.book.Path(p.Place, now), Eggs: eggs, Marks: m.marks(eggs),
 		}
 		v := s.trusted.verdict
-		m.due(p, o, now, look)
-		o.Detail = m.rests(p, eggs)
+		// What rests on a probe takes long to say, and mostly nobody asks.
+		rests := sync.OnceFunc(func() {
+			o.Place, o.Eggs = m.book.Path(p.Place, now), m.restOn(p.ID, now)
+			o.Marks, o.Detail = m.marks(o.Eggs), m.rests(p, o.Eggs)
+		})
 		tell := func(code string, beyond bool, detail string) {
+			if _, stands := m.states[alerts.AlertID(code, o.Subject)]; !beyond && !stands {
+				return
+			}
+			rests()
 			one := o
 			one.Beyond, one.Detail = beyond, strings.TrimSpace(detail+" "+o.Detail)
 			look(m.rule(code), one)
 		}
+		if due, since := m.due(p, now); p.Calibrated != nil {
+			tell("calibration-due", due, since)
+		}
 		tell("frozen", s.trusted.own == incubation.Frozen || v == incubation.Frozen, s.trusted.why(incubation.Frozen))
-		tell("probe-doubt", m.jittery(s, o.Subject), s.jitters())
+		jittery, how := m.jittery(s, o.Subject), ""
+		if jittery {
+			how = s.jitters()
+		}
+		tell("probe-doubt", jittery, how)
 		first, _, _ := strings.Cut(s.trusted.partners, " ") // tells for all of them
 		alone := first == "" || first == p.ID
 		tell("probe-drift", v == incubation.Drifting || v == incubation.Disagreeing && alone,
