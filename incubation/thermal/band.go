@@ -21,8 +21,9 @@ const (
 // hour of its last three days. Its zero value is ready. A thermostat's swing
 // is in it, whatever its width.
 type Band struct {
-	hours []extremes // whole ones, oldest first
-	open  extremes
+	hours     []extremes // whole ones, oldest first
+	open      extremes
+	low, high float64 // of hours, once there are enough
 }
 
 type extremes struct {
@@ -51,13 +52,14 @@ func (b *Band) close() {
 	if b.hours = append(b.hours, b.open); len(b.hours) > bandHours {
 		b.hours = slices.Delete(b.hours, 0, 1)
 	}
+	b.sum()
 }
 
-// Usual gives the band; false: too little was read.
-func (b *Band) Usual() (low, high float64, ok bool) {
+// sum finds the band of the hours that there are.
+func (b *Band) sum() {
 	n := len(b.hours)
 	if n < bandFrom {
-		return 0, 0, false
+		return
 	}
 	lows, highs := make([]float64, n), make([]float64, n)
 	for i, h := range b.hours {
@@ -66,7 +68,12 @@ func (b *Band) Usual() (low, high float64, ok bool) {
 	slices.Sort(lows)
 	slices.Sort(highs)
 	most := min(int(bandMost*float64(n-1)), n-2) // the one that may be going wrong now
-	return lows[n-1-most], highs[most], true
+	b.low, b.high = lows[n-1-most], highs[most]
+}
+
+// Usual gives the band; false: too little was read.
+func (b *Band) Usual() (low, high float64, ok bool) {
+	return b.low, b.high, len(b.hours) >= bandFrom
 }
 
 // Hours is how many hours the band is of.
