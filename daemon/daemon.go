@@ -208,7 +208,7 @@ func Run(ctx context.Context, s Settings) error {
 	house.Go(func() error { return mirror(ctx, m, clients) })
 
 	if s.Sampler == nil {
-		house.Go(func() error { return find(ctx, cfg, bank, log) })
+		house.Go(func() error { return Find(ctx, cfg, bank, log) })
 		house.Go(func() error { return bank.Run(ctx) })
 	}
 	if s.Contacts == nil {

@@ -108,8 +108,9 @@ func (f *Finder) ask(ctx context.Context, bus *i2c.Bus, name string) (found []Fo
 	return found, notes
 }
 
-// find gives the bank the machine's sensors, and those that come later.
-func find(ctx context.Context, cfg config.Config, bank *sensors.Bank, log *slog.Logger) error {
+// Find gives the bank the machine's sensors, and those that come later, until
+// ctx ends.
+func Find(ctx context.Context, cfg config.Config, bank *sensors.Bank, log *slog.Logger) error {
 	f := NewFinder(cfg)
 	known, said := map[string]bool{}, map[string]bool{}
 	for {

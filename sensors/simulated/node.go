@@ -2,6 +2,7 @@ package simulated
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -17,6 +18,7 @@ type node struct {
 	air       Air
 	cabinet   *Cabinet
 	enclosure *Enclosure
+	tub       *Tub
 }
 
 // openLosses is how many times faster a cabinet loses heat with its door open.
@@ -41,10 +43,11 @@ func (r *Room) build() {
 		r.add(n, r.heat.celsius[0]+e.rise(r.start))
 	}
 	for _, t := range r.spec.Tubs {
-		n := node{place: t.Place, parent: r.index[t.In], lag: t.Lag, shelf: t.Shelf, air: t.Air}
+		n := node{place: t.Place, parent: r.index[t.In], lag: t.Lag, shelf: t.Shelf, air: t.Air, tub: &t}
 		c := r.heat.celsius[n.parent]
-		r.add(n, c+n.offset(c, r.heat.celsius[0]))
+		r.add(n, c+n.offset(c, r.heat.celsius[0], 1))
 	}
+	r.heat.feels = slices.Clone(r.heat.celsius)
 	r.heat.on = make([]bool, len(r.nodes))
 	r.marks = []heat{r.heat.clone()}
 }
@@ -58,9 +61,27 @@ func (r *Room) add(n node, celsius float64) {
 	r.heat.celsius = append(r.heat.celsius, celsius)
 }
 
-// offset gives how much warmer a tub comes to lie than what it stands in.
-func (n *node) offset(parent, room float64) float64 {
-	return n.shelf * (parent - room) / flow
+// offset gives how much warmer a tub comes to lie than what it stands in, as a
+// fan that stirs the air leaves it or not.
+func (n *node) offset(parent, room, unstirred float64) float64 {
+	return n.shelf * unstirred * (parent - room) / flow
+}
+
+// outer gives what a node stands in at t.
+func (r *Room) outer(n *node, t time.Time) int {
+	if n.tub == nil {
+		return n.parent
+	}
+	if r.broken(Out, n.place, t) {
+		return 0
+	}
+	in := n.parent
+	for _, m := range n.tub.Moves {
+		if !m.From.After(t) {
+			in = r.index[m.In]
+		}
+	}
+	return in
 }
 
 // aim gives what the cabinet's air is held at.
@@ -97,12 +118,19 @@ func (r *Room) advance() {
 			r.heat.celsius[i] = r.warmed(i, room, t)
 			continue
 		}
-		target := r.mean(n.parent)
-		target += n.offset(target, room)
+		outer := r.outer(n, t)
+		target := r.mean(outer)
+		if n.shelf != 0 && outer != 0 {
+			target += n.offset(target, room, r.size(Stirless, r.nodes[outer].place, t))
+		}
 		if n.enclosure != nil && !r.broken(Tripped, n.place, t) {
 			target += n.enclosure.rise(t)
 		}
-		r.heat.celsius[i] = target + (r.before[i]-target)*n.decay
+		decay := n.decay
+		if f, is := r.fault(Lidless, n.place, t); is && n.tub != nil {
+			decay = math.Pow(decay, f.Size)
+		}
+		r.heat.celsius[i] = target + (r.before[i]-target)*decay
 	}
 }
 
@@ -118,19 +146,31 @@ func (r *Room) warmed(i int, room float64, t time.Time) float64 {
 		decay = math.Pow(decay, openLosses)
 	}
 	target := room + r.duty(i, room, t)*n.cabinet.Watts/losses
+	if lag := n.cabinet.Feeler; lag > 0 {
+		r.heat.feels[i] = r.before[i] + (r.heat.feels[i]-r.before[i])*math.Exp(-float64(r.step)/float64(lag))
+	}
 	return target + (r.before[i]-target)*decay
 }
 
 // duty gives the share of its power that a cabinet's heater gives.
 func (r *Room) duty(i int, room float64, t time.Time) float64 {
-	c, now := r.nodes[i].cabinet, r.before[i]
+	c := r.nodes[i].cabinet
+	return r.called(i, room, t) * r.size(Weak, c.Place, t)
+}
+
+// called gives the share that the thermostat calls for.
+func (r *Room) called(i int, room float64, t time.Time) float64 {
+	c, now := r.nodes[i].cabinet, r.heat.feels[i]
+	if c.Feeler <= 0 {
+		now = r.before[i]
+	}
 	if r.broken(Tripped, c.Place, t) {
 		return 0
 	}
 	if r.broken(StuckOn, c.Place, t) {
 		return 1
 	}
-	aim := c.aim(t)
+	aim := c.aim(t) + r.astray(c.Place, t)
 	if c.Hysteresis <= 0 {
 		return min(1, max(0, (aim-room)*c.Losses/c.Watts+(aim-now)))
 	}

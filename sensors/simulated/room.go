@@ -21,6 +21,8 @@ type Room struct {
 	nodes  []node // what has a temperature, each behind what it stands in
 	index  map[string]int
 	faults []Fault
+	hour   time.Time // that near is of
+	near   []Fault   // those of faults that touch it
 	moods  []mood
 	drifts time.Time // from when the weather drifts
 	asked  time.Time // until when readings were given
@@ -35,11 +37,12 @@ type Room struct {
 type heat struct {
 	count   int64 // steps since the start
 	celsius []float64
-	on      []bool // heaters
+	feels   []float64 // what each cabinet's thermostat feels
+	on      []bool    // heaters
 }
 
 func (h heat) clone() heat {
-	h.celsius, h.on = slices.Clone(h.celsius), slices.Clone(h.on)
+	h.celsius, h.feels, h.on = slices.Clone(h.celsius), slices.Clone(h.feels), slices.Clone(h.on)
 	return h
 }
 
@@ -111,12 +114,15 @@ func (r *Room) outside(t time.Time) float64 {
 	w := r.spec.Weather
 	c := w.Mean + w.Drift*t.Sub(r.drifts).Hours()/24 +
 		w.Swing*math.Cos(2*math.Pi*(hour(t)-w.Peak)/24)
+	c += r.wave(t) + w.Season*math.Sin(2*math.Pi*t.Sub(r.drifts).Hours()/24/yearDays)
 	hours := float64(t.Unix()) / 3600
 	for _, m := range r.moods {
 		c += m.size * math.Sin(2*math.Pi*hours/m.period+m.phase)
 	}
 	return c
 }
+
+const yearDays = 365.25
 
 // hour gives the hour of the day, UTC, with its fraction.
 func hour(t time.Time) float64 {

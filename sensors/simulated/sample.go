@@ -75,15 +75,15 @@ func (r *Room) read(i int, t time.Time) sensors.Outcome {
 func (r *Room) felt(p *Probe, t time.Time) (*node, float64) {
 	i := r.index[p.Place]
 	n := &r.nodes[i]
-	c := r.heat.celsius[i]
+	c, outer := r.heat.celsius[i], r.outer(n, t)
 	if p.Position == incubation.BoxAir {
-		c = (c + r.heat.celsius[n.parent]) / 2
+		c = (c + r.heat.celsius[outer]) / 2
 	}
 	share := r.slipped(p.ID, t)
-	if share < 0.5 {
-		n = &r.nodes[n.parent]
+	if share < 0.5 || r.broken(Lidless, n.place, t) {
+		n = &r.nodes[outer]
 	}
-	return n, share*c + (1-share)*r.heat.celsius[r.nodes[i].parent]
+	return n, share*c + (1-share)*r.heat.celsius[outer]
 }
 
 // humidity gives the place's humidity at its temperature, in steps of 0.1 %.

@@ -46,7 +46,9 @@ type Weather struct {
 	// From is the day whose Mean it is; zero: the model's start.
 	From  time.Time
 	Moods float64 // K, how far the weather of a few days moves it
-	Air   Air
+	// Season is how far the year moves it, K: a sine that rises from From on.
+	Season float64
+	Air    Air
 }
 
 // Air is the moisture of a place.
@@ -66,10 +68,13 @@ type Cabinet struct {
 	// Hysteresis is the width of an on/off thermostat's band. Zero: a
 	// proportional one.
 	Hysteresis float64
-	Watts      float64
-	Losses     float64 // W/K
-	Capacity   float64 // J/K; capacity over losses is its time constant
-	Air        Air
+	// Feeler is the lag of the thermostat's own sensor: with one, the heater
+	// switches late and the air swings past the band.
+	Feeler   time.Duration
+	Watts    float64
+	Losses   float64 // W/K
+	Capacity float64 // J/K; capacity over losses is its time constant
+	Air      Air
 }
 
 // A Setting is what a thermostat is set to from a time on.
@@ -97,6 +102,13 @@ type Tub struct {
 	Shelf float64
 	Lag   time.Duration // time constant of the substrate
 	Air   Air
+	Moves []Move // to other places than In, in order of From
+}
+
+// A Move sets a tub into another place.
+type Move struct {
+	From time.Time
+	In   string
 }
 
 // A Probe is a sensor and where it sits.
@@ -130,6 +142,11 @@ func (s Spec) Check() error {
 	for _, t := range s.Tubs {
 		if !c.places[t.In] || t.Lag <= 0 {
 			c.bad("tub %s stands nowhere or has no lag", t.Place)
+		}
+		for _, m := range t.Moves {
+			if !c.places[m.In] {
+				c.bad("tub %s is moved into %q, which is not there", t.Place, m.In)
+			}
 		}
 		c.place(t.Place)
 	}

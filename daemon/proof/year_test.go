@@ -1,0 +1,157 @@
+package proof_test
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"clutchd/alerts"
+)
+
+var (
+	wholeYear = flag.Bool("year", false, "live the whole healthy year, in quarters (an hour)")
+	yearBeat  = flag.Duration("beat", 30*time.Second, "of the daemon and its probes in the healthy year")
+)
+
+// wanted is the criterion. A notice of the healthy year is wanted if a person
+// who knew all would have liked to get it at that hour:
+//
+//   - what an egg's own dates say (its sex is being set, hatch near), as notices;
+//   - overdue, of an egg that never hatched;
+//   - whatever is told from the power cut's end until six hours after it;
+//   - a device that has been silent for an hour and more.
+//
+// Everything else cries wolf. Ends of what was told count with their beginning
+// and are not counted again.
+func (s *script) wanted(n alerts.Notice) bool {
+	if egg := eggOf(n.Rule, n.Subject.ID); egg != "" {
+		return n.Severity == alerts.Info || s.lost[egg] == n.Rule
+	}
+	cut := s.day(cutDay, cutHour)
+	if n.Time.After(cut) && n.Time.Before(cut.Add(cutLength+6*time.Hour)) {
+		return true
+	}
+	return n.Rule == "stale" && n.Value != nil && *n.Value >= 3600
+}
+
+// A tally is what was told in a stretch of the year.
+type tally struct {
+	days              float64
+	wanted, unwanted  int
+	critical          int // unwanted and critical
+	atCut             int // told of the cut
+	lines             []string
+	byRule            map[string]int // unwanted
+	eggNotices, steps int
+}
+
+// liveYear lives a stretch of the healthy year, days [from, to).
+func liveYear(t *testing.T, from, to int, beat time.Duration) tally {
+	out := tally{byRule: map[string]int{}, days: float64(to - from)}
+	synctest.Test(t, func(t *testing.T) {
+		s := newScript(time.Now())
+		time.Sleep(time.Until(s.day(from, 0)))
+		h := newHouse(t, beat, s.spec)
+		h.start()
+		h.furnish()
+		done := 0
+		for end := s.day(to, 0); time.Now().Before(end); h.step() {
+			for ; done < len(s.all) && !s.all[done].at.After(time.Now()); done++ {
+				s.all[done].do(h, s.all[done].at.After(s.day(from, 0)))
+			}
+		}
+		out.count(s, h.post.since(0))
+		out.steps = h.steps
+	})
+	return out
+}
+
+// count sorts the notices by the criterion.
+func (y *tally) count(s *script, all []alerts.Notice) {
+	for _, n := range all {
+		told := n.Reason == alerts.ReasonRaised || n.Reason == alerts.ReasonAgain || n.Reason == alerts.ReasonEscalated
+		mark := "  "
+		switch {
+		case !told:
+		case eggOf(n.Rule, n.Subject.ID) != "" && s.wanted(n):
+			y.eggNotices++
+		case s.wanted(n):
+			y.wanted++
+			mark = "+ "
+		default:
+			y.unwanted++
+			y.byRule[n.Rule]++
+			mark = "! "
+			if n.Severity == alerts.Critical {
+				y.critical++
+			}
+		}
+		if cut := s.day(cutDay, cutHour); told && n.Time.After(cut) && n.Time.Before(cut.Add(cutLength+6*time.Hour)) {
+			y.atCut++
+		}
+		y.lines = append(y.lines, mark+line(n))
+	}
+}
+
+func (y tally) String() string {
+	return fmt.Sprintf("%.0f days, %d ticks: %d notices about eggs' dates, %d wanted besides (%d of the cut), "+
+		"%d unwanted of which %d critical %v", y.days, y.steps, y.eggNotices, y.wanted, y.atCut, y.unwanted, y.critical, y.byRule)
+}
+
+func (y tally) check(t *testing.T) {
+	t.Helper()
+	t.Log(y)
+	for _, l := range y.lines {
+		t.Log(l)
+	}
+	if y.critical > 0 {
+		t.Errorf("%d critical notices that nobody would have wanted", y.critical)
+	}
+	if most := 1 + int(y.days/30); y.unwanted > most {
+		t.Errorf("%d notices in %.0f days that nobody would have wanted, %d are allowed", y.unwanted, y.days, most)
+	}
+}
+
+// TestHealthyWeeks lives the weeks around the power cut: a dial is turned, eggs
+// are laid and hatch, doors open every day. Ticks are a minute apart.
+func TestHealthyWeeks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute of processor time")
+	}
+	t.Parallel()
+	y := liveYear(t, warmer-1, cutDay+7, time.Minute)
+	y.check(t)
+	if y.atCut == 0 {
+		t.Error("nothing was told of the power cut")
+	}
+}
+
+// TestHealthyYear lives all of it, a quarter at a time.
+func TestHealthyYear(t *testing.T) {
+	if !*wholeYear {
+		t.Skip("-year lives it")
+	}
+	all := make([]tally, 4)
+	t.Run("quarter", func(t *testing.T) {
+		for q := range all {
+			t.Run(fmt.Sprint(q+1), func(t *testing.T) {
+				t.Parallel()
+				all[q] = liveYear(t, q*92, min((q+1)*92, 366), *yearBeat)
+				all[q].check(t)
+			})
+		}
+	})
+	var sum tally
+	sum.byRule = map[string]int{}
+	for _, y := range all {
+		sum.days, sum.steps, sum.wanted, sum.unwanted = sum.days+y.days, sum.steps+y.steps, sum.wanted+y.wanted, sum.unwanted+y.unwanted
+		sum.critical, sum.atCut, sum.eggNotices = sum.critical+y.critical, sum.atCut+y.atCut, sum.eggNotices+y.eggNotices
+		for r, n := range y.byRule {
+			sum.byRule[r] += n
+		}
+	}
+	fmt.Fprintln(os.Stdout, "the healthy year:", sum)
+}
