@@ -112,14 +112,16 @@ func (f *Finder) ask(ctx context.Context, bus *i2c.Bus, name string) (found []Fo
 // ctx ends.
 func Find(ctx context.Context, cfg config.Config, bank *sensors.Bank, log *slog.Logger) error {
 	f := NewFinder(cfg)
-	known, said := map[string]bool{}, map[string]bool{}
+	known, said := map[string]string{}, map[string]bool{}
 	for {
 		found, notes := f.Find(ctx)
 		for _, s := range found {
-			if id := s.Sensor.Probe().ID; !known[id] {
-				known[id] = true
+			// A kernel chip that was gone may come back under another number,
+			// with the same id.
+			if p := s.Sensor.Probe(); known[p.ID] != p.Source {
+				known[p.ID] = p.Source
 				bank.Add(s.Bus, s.Sensor)
-				log.Info("probe found", "probe", id, "source", s.Sensor.Probe().Source)
+				log.Info("probe found", "probe", p.ID, "source", p.Source)
 			}
 		}
 		for _, n := range notes {

@@ -50,6 +50,9 @@ func (h *house) suffer(f fault) verdict {
 	f.begin(h)
 	h.live(time.Until(from.Add(f.watch)))
 	v := verdict{fault: f, took: -1, plain: -1, told: h.post.since(before)}
+	if f.end != nil {
+		f.end(h)
+	}
 	if !h.plain.first.IsZero() {
 		v.plain = h.plain.first.Sub(from)
 	}
@@ -59,10 +62,7 @@ func (h *house) suffer(f fault) verdict {
 		}
 		if v.messages++; v.rule == "" {
 			v.rule, v.about = n.Rule, n.Subject.ID
-			v.took = n.Time.Add(-h.skew).Sub(from)
-			if !h.trusted {
-				v.took = 0
-			}
+			v.took = h.post.when(before, n).Sub(from)
 		}
 	}
 	return v

@@ -80,6 +80,6 @@ func (d *device) arrive(payload string, retained bool) {
 // stamped has the device of a place say a text with the right time in it.
 func (h *house) stamped(place, format string) {
 	h.device(place).aside = func([]string) []string {
-		return []string{fmt.Sprintf(format, h.wall().Format(time.RFC3339))}
+		return []string{fmt.Sprintf(format, time.Now().UTC().Format(time.RFC3339))}
 	}
 }

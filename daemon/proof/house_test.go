@@ -77,16 +77,7 @@ const members = 50
 // bubble, whose clock begins at midnight of 1 January 2000.
 func newHouse(t *testing.T, beat time.Duration, change func(*simulated.Spec)) *house {
 	t.Helper()
-	folder := t.TempDir()
-	if shm, err := os.MkdirTemp("/dev/shm", "proof"); err == nil {
-		folder = shm // nothing here is about a disk's speed
-		t.Cleanup(func() { os.RemoveAll(shm) })
-	}
-	h := &house{
-		T: t, beat: beat, root: filepath.Join(folder, "sys"), disk: filepath.Join(folder, "state"),
-		zone: "Europe/Lisbon", trusted: true, booted: time.Now(),
-		board: &board{chips: map[uint16]slave{}}, post: &post{}, idle: &disk{},
-	}
+	h := newEmptyHouse(t, beat)
 	spec := model(time.Now(), beat)
 	for i, s := range spots() {
 		w := h.wire(s, uint64(i))
@@ -98,6 +89,23 @@ func newHouse(t *testing.T, beat time.Duration, change func(*simulated.Spec)) *h
 	}
 	must(t, spec.Check())
 	h.air = simulated.New(spec, 1, time.Now())
+	h.plain = newPlain(h)
+	return h
+}
+
+// newEmptyHouse is one without a room and without probes.
+func newEmptyHouse(t *testing.T, beat time.Duration) *house {
+	t.Helper()
+	folder := t.TempDir()
+	if shm, err := os.MkdirTemp("/dev/shm", "proof"); err == nil {
+		folder = shm // nothing here is about a disk's speed
+		t.Cleanup(func() { os.RemoveAll(shm) })
+	}
+	h := &house{
+		T: t, beat: beat, root: filepath.Join(folder, "sys"), disk: filepath.Join(folder, "state"),
+		zone: "Europe/Lisbon", trusted: true, booted: time.Now(),
+		board: &board{chips: map[uint16]slave{}}, post: &post{}, idle: &disk{},
+	}
 	h.plain = newPlain(h)
 	t.Cleanup(func() {
 		if h.stop != nil {
@@ -194,6 +202,7 @@ func (h *house) run() {
 		go func() { f(); done <- struct{}{} }()
 	}
 	h.stop = func() {
+		h.board.trouble(nil, nil) // a call that hangs would be waited for
 		cancel()
 		for range 3 {
 			<-done
@@ -293,7 +302,7 @@ func (h *house) step() {
 			w.chip.show(float64(r.Celsius)+kelvin, min(1, max(0, float64(r.Humidity)+ratio)))
 		}
 		if d, ok := w.chip.(*device); ok {
-			d.speak(h.wall())
+			d.speak(now)
 		}
 	}
 	time.Sleep(h.beat / 2)

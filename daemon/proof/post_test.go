@@ -12,8 +12,9 @@ import (
 
 // A post keeps every notice that leaves the monitor.
 type post struct {
-	mu  sync.Mutex
-	got []alerts.Notice
+	mu   sync.Mutex
+	got  []alerts.Notice
+	left []time.Time // when each left, whatever the machine's clock says
 }
 
 var _ monitor.Poster = (*post)(nil)
@@ -22,6 +23,9 @@ func (p *post) Post(n ...alerts.Notice) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.got = append(p.got, n...)
+	for range n {
+		p.left = append(p.left, time.Now())
+	}
 }
 
 func (p *post) Pending() map[string]int { return map[string]int{} }
@@ -37,6 +41,18 @@ func (p *post) count() int {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return len(p.got)
+}
+
+// when gives the time at which a notice behind the first n left.
+func (p *post) when(n int, notice alerts.Notice) time.Time {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for i := n; i < len(p.got); i++ {
+		if p.got[i].ID == notice.ID {
+			return p.left[i]
+		}
+	}
+	return time.Time{}
 }
 
 // line is a notice in one line, for a log.
