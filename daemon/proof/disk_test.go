@@ -37,11 +37,11 @@ func (d *disk) err() error {
 	return nil
 }
 
-func (d *disk) CommitBook(ctx context.Context, entries []book.Entry, states []alerts.State, forget []string, notices []alerts.Notice) error {
+func (d *disk) CommitBook(ctx context.Context, entries []book.Entry, c alerts.Changes) error {
 	if err := d.err(); err != nil {
 		return err
 	}
-	return d.Store.CommitBook(ctx, entries, states, forget, notices)
+	return d.Store.CommitBook(ctx, entries, c)
 }
 
 func (d *disk) Append(ctx context.Context, rs []incubation.Reading) error {

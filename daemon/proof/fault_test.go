@@ -13,11 +13,12 @@ type fault struct {
 	beat  time.Duration  // of the daemon; zero: ten seconds
 	// within is how soon it must be told, with generous room; zero: it is not
 	// told, and why says whether that is right.
-	within time.Duration
-	rules  []string // the first notice is by one of them; none: by any
-	most   int      // announcements, at most: one cause, one message
-	why    string
-	quick  bool // part of the short form
+	within   time.Duration
+	rules    []string // the first notice is by one of them; none: by any
+	most     int      // announcements, at most: one cause, one message
+	why      string
+	quick    bool // part of the short form
+	contacts bool // its house has contacts
 }
 
 // faults lists all of them.
@@ -25,6 +26,7 @@ func faults() []fault {
 	var all []fault
 	for _, some := range [][]fault{
 		faultsOfHeat(), faultsOfPlaces(), faultsOfValues(), faultsOfWires(), faultsOfDevices(), faultsOfMachine(),
+		faultsOfContacts(),
 	} {
 		all = append(all, some...)
 	}

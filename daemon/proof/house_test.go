@@ -34,6 +34,7 @@ type house struct {
 	root  string // of the kernel's files
 	board *board
 	wires []*wire
+	panel *panel // nil: no contacts
 	disk  string // the state folder
 	zone  string
 	steps int
@@ -182,29 +183,34 @@ func (h *house) run() {
 	ctx, cancel := context.WithCancel(context.Background())
 	kept, err := store.Open(ctx, h.disk, store.Options{Log: log})
 	must(h.T, err)
-	bank := sensors.NewBank(log)
+	bank, said := sensors.NewBank(log), sensors.NewBoard(log)
 	h.idle.Store = kept
 	h.monitor = monitor.New(monitor.Options{
-		Site: "proof", Zone: h.zone, Store: h.idle, Sampler: &ear{bank, h}, Poster: h.post,
+		Site: "proof", Zone: h.zone, Store: h.idle, Sampler: &ear{bank, h}, Contacts: said, Poster: h.post,
 		Ensemble: species.Ensemble(members), Log: log, Damage: kept.Damage,
 	})
 	must(h.T, h.monitor.Start(ctx))
 	h.solder(bank)
 	cfg := config.Default()
 	cfg.Kernel.Root, cfg.Kernel.IntervalSeconds = h.root, h.beat.Seconds()
-	done := make(chan struct{}, 3)
 	m := h.monitor
-	for _, f := range []func(){
+	running := []func(){
 		func() { _ = m.Run(ctx) },
 		func() { _ = bank.Run(ctx) },
 		func() { _ = daemon.Find(ctx, cfg, bank, log) },
-	} {
+	}
+	if h.panel != nil {
+		wires := h.panel.listen(h.root, said)
+		running = append(running, func() { _ = wires.Run(ctx, said.Push) })
+	}
+	done := make(chan struct{}, len(running))
+	for _, f := range running {
 		go func() { f(); done <- struct{}{} }()
 	}
 	h.stop = func() {
 		h.board.trouble(nil, nil) // a call that hangs would be waited for
 		cancel()
-		for range 3 {
+		for range running {
 			<-done
 		}
 		must(h.T, kept.Close())
@@ -227,7 +233,9 @@ func (h *house) solder(bank *sensors.Bank) {
 			bank.Add("i2c-1", paced{s, h.beat})
 		case "mqtt", "battery":
 			d := w.chip.(*device)
-			bank.Announce(d.Probe())
+			p := d.Probe()
+			p.Through = "broker house" // as the daemon's wiring names it
+			bank.Announce(p)
 			d.push, d.now = bank.Push, h.wall
 			if d.kept != "" {
 				d.replay()
