@@ -52,6 +52,7 @@ func (h *house) suffer(f fault) verdict {
 	h.Helper()
 	before := h.post.count()
 	h.plain.arm()
+	h.watch = f.watch
 	from := time.Now()
 	f.begin(h)
 	h.live(time.Until(from.Add(f.watch)))

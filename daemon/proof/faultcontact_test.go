@@ -16,7 +16,7 @@ func faultsOfContacts() []fault {
 			name: "power cut, this computer on a battery, mains contact", bytes: "power_supply/AC/online says 0",
 			watch: 6 * time.Hour, quick: true,
 			begin: func(h *house) {
-				h.inject(simulated.Tripped, "", 0, 6*time.Hour)
+				h.inject(simulated.Tripped, "", 0, h.watch)
 				h.mains("0\n")
 			},
 			end: func(h *house) { h.mains("1\n") },

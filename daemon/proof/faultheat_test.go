@@ -7,8 +7,8 @@ import (
 )
 
 // modelled is a fault of the model's own, for the whole watch.
-func modelled(kind simulated.FaultKind, subject string, size float64, watch time.Duration) func(*house) {
-	return func(h *house) { h.inject(kind, subject, size, watch) }
+func modelled(kind simulated.FaultKind, subject string, size float64) func(*house) {
+	return func(h *house) { h.inject(kind, subject, size, h.watch) }
 }
 
 // faultsOfHeat are those of heaters, thermostats, fans, doors and weather: all
@@ -18,48 +18,48 @@ func faultsOfHeat() []fault {
 	return []fault{
 		{
 			name: "heater stuck on, cool cabinet", bytes: same, watch: 3 * time.Hour, quick: true,
-			begin: modelled(simulated.StuckOn, cool, 0, 3*time.Hour),
+			begin: modelled(simulated.StuckOn, cool, 0),
 		},
 		{
 			name: "heater stuck on, warm cabinet", bytes: same, watch: 3 * time.Hour,
-			begin: modelled(simulated.StuckOn, warm, 0, 3*time.Hour),
+			begin: modelled(simulated.StuckOn, warm, 0),
 		},
 		{
 			name: "heater stuck off", bytes: same, watch: 6 * time.Hour,
-			begin: modelled(simulated.Tripped, cool, 0, 6*time.Hour),
+			begin: modelled(simulated.Tripped, cool, 0),
 		},
 		{
 			name: "heater too weak for a cold week: 30 % of its power, room 5 K colder", bytes: same,
 			watch: 24 * time.Hour, beat: 30 * time.Second,
 			begin: func(h *house) {
-				h.inject(simulated.Weak, cool, 0.3, 24*time.Hour)
-				h.inject(simulated.Heatwave, room, -5, 24*time.Hour)
+				h.inject(simulated.Weak, cool, 0.3, h.watch)
+				h.inject(simulated.Heatwave, room, -5, h.watch)
 			},
 		},
 		{
 			name: "thermostat drifts by 0.1 K a day", bytes: same, watch: 14 * 24 * time.Hour, beat: 30 * time.Second,
-			begin: modelled(simulated.Drifting, cool, 0.1, 14*24*time.Hour),
+			begin: modelled(simulated.Drifting, cool, 0.1),
 		},
 		{
 			name: "thermostat bumped by 1 K, not in the book", bytes: same, watch: 12 * time.Hour,
-			begin: modelled(simulated.Bumped, cool, 1, 12*time.Hour),
+			begin: modelled(simulated.Bumped, cool, 1),
 		},
 		{
 			name: "fan stands: shelves differ three times as much", bytes: same, watch: 12 * time.Hour,
-			begin: modelled(simulated.Stirless, cool, 3, 12*time.Hour),
+			begin: modelled(simulated.Stirless, cool, 3),
 		},
 		{
 			name: "door left open", bytes: same, watch: 3 * time.Hour, quick: true,
-			begin: modelled(simulated.Open, cool, 0, 3*time.Hour),
+			begin: modelled(simulated.Open, cool, 0),
 		},
 		{
 			name: "heat wave: the room rises by 9 K over six hours, past the cool cabinet's setpoint", bytes: same,
 			watch: 36 * time.Hour, beat: 30 * time.Second,
-			begin: modelled(simulated.Heatwave, room, 9, 36*time.Hour),
+			begin: modelled(simulated.Heatwave, room, 9),
 		},
 		{
 			name: "power cut, this computer on a battery, no mains contact", bytes: same, watch: 6 * time.Hour,
-			begin: modelled(simulated.Tripped, "", 0, 6*time.Hour),
+			begin: modelled(simulated.Tripped, "", 0),
 		},
 	}
 }

@@ -13,19 +13,19 @@ func faultsOfPlaces() []fault {
 	return []fault{
 		{
 			name: "lid left open on a box with a humidity probe", bytes: same, watch: 12 * time.Hour,
-			begin: modelled(simulated.Lidless, "box-3", 8, 12*time.Hour),
+			begin: modelled(simulated.Lidless, "box-3", 8),
 		},
 		{
 			name: "egg box taken out of the cabinet, probe and all", bytes: same, watch: 6 * time.Hour,
-			begin: modelled(simulated.Out, "box-1", 0, 6*time.Hour),
+			begin: modelled(simulated.Out, "box-1", 0),
 		},
 		{
 			name: "probe slipped out of its box into the cabinet's air", bytes: same, watch: 24 * time.Hour,
-			begin: func(h *house) { h.inject(simulated.Slipped, h.in("box-1").id, 0, 24*time.Hour) },
+			begin: func(h *house) { h.inject(simulated.Slipped, h.in("box-1").id, 0, h.watch) },
 		},
 		{
 			name: "probe of the upper box slipped out", bytes: same, watch: 24 * time.Hour,
-			begin: func(h *house) { h.inject(simulated.Slipped, h.in("box-2").id, 0, 24*time.Hour) },
+			begin: func(h *house) { h.inject(simulated.Slipped, h.in("box-2").id, 0, h.watch) },
 		},
 		{
 			name: "probes of two cabinets swapped", bytes: same, watch: 12 * time.Hour,

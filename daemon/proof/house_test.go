@@ -52,6 +52,7 @@ type house struct {
 
 	post  *post
 	plain *plain
+	watch time.Duration // of the fault that it suffers
 }
 
 // A wire is a chip and the way to it.

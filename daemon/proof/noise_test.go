@@ -46,11 +46,7 @@ func (h *hum) next(after time.Duration) float64 {
 // checkout, or skips the test where it is absent.
 func measured(t *testing.T, name string) [][]string {
 	t.Helper()
-	folder := os.Getenv("CLUTCHD_DATA")
-	if folder == "" {
-		folder = "../../../shared/data"
-	}
-	f, err := os.Open(filepath.Join(folder, name))
+	f, err := os.Open(dataFile(name))
 	if errors.Is(err, fs.ErrNotExist) {
 		t.Skipf("%s is not beside this checkout: CLUTCHD_DATA may name its folder", name)
 	}
@@ -63,6 +59,14 @@ func measured(t *testing.T, name string) [][]string {
 		t.Fatal(err)
 	}
 	return rows[1:]
+}
+
+func dataFile(name string) string {
+	folder := os.Getenv("CLUTCHD_DATA")
+	if folder == "" {
+		folder = "../../../shared/data"
+	}
+	return filepath.Join(folder, name)
 }
 
 // TestNoiseIsMeasured holds the noise that the room hums with against the
