@@ -2,6 +2,7 @@ package proof_test
 
 import (
 	"context"
+	"fmt"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -11,10 +12,10 @@ import (
 
 const (
 	// courseWatch is how long the short form waits for a fault.
-	courseWatch = 100 * time.Minute
+	courseWatch = time.Hour
 	// recovery is how long a house is well again between two faults: alerts
 	// have ended by then, and nothing new may begin.
-	recovery = 4 * time.Hour
+	recovery = 5 * time.Hour
 )
 
 // TestCourse lives the quick faults one after the other in one house, with
@@ -26,6 +27,7 @@ func TestCourse(t *testing.T) {
 	}
 	t.Parallel()
 	var verdicts []verdict
+	var restless []string
 	synctest.Test(t, func(t *testing.T) {
 		h := healthy(t, 30*time.Second, true)
 		for _, f := range faults() {
@@ -34,33 +36,37 @@ func TestCourse(t *testing.T) {
 			}
 			f.watch = min(f.watch, courseWatch)
 			verdicts = append(verdicts, h.suffer(f))
-			h.recover(t, f.name)
+			restless = append(restless, h.recover(f.name)...)
 		}
 	})
+	for _, r := range restless {
+		t.Error(r)
+	}
 	for _, v := range verdicts {
 		t.Run(v.name, v.check)
 	}
 	t.Log("\n" + table(verdicts))
 }
 
-// recover acknowledges whatever stands, lets the house come to rest and wants
-// it to be quiet.
-func (h *house) recover(t *testing.T, after string) {
-	t.Helper()
-	h.live(2 * time.Hour)
+// recover lets the house come to rest, sees whatever stands, and gives what is
+// told or stands though all has been well for hours.
+func (h *house) recover(after string) (restless []string) {
+	h.Helper()
+	h.live(recovery / 2)
 	h.acknowledge()
 	from := h.post.count()
-	h.live(recovery - 2*time.Hour)
+	h.live(recovery / 2)
 	for _, n := range h.post.since(from) {
 		if announces(n) {
-			t.Errorf("hours after %q: %s", after, line(n))
+			restless = append(restless, fmt.Sprintf("hours after %q: %s", after, line(n)))
 		}
 	}
 	for _, a := range h.monitor.Snapshot().Alerts {
 		if a.Told() && a.Rule != "tsp-open" && a.Rule != "hatch-near" {
-			t.Errorf("hours after %q there stands %s", after, a.Text)
+			restless = append(restless, fmt.Sprintf("hours after %q there stands: %s", after, a.Text))
 		}
 	}
+	return restless
 }
 
 // acknowledge sees every alert.
