@@ -111,7 +111,7 @@ func TestCatalogue(t *testing.T) {
 				synctest.Test(t, func(t *testing.T) {
 					beat := f.beat
 					if beat == 0 {
-						beat = 10 * time.Second
+						beat = 30 * time.Second
 					}
 					h := healthy(t, beat, f.contacts)
 					for _, n := range h.post.since(0) {
@@ -126,6 +126,9 @@ func TestCatalogue(t *testing.T) {
 		}
 	})
 	fmt.Println(table(verdicts))
+	if *update {
+		document(t, verdicts)
+	}
 }
 
 // table gives the verdicts as Markdown.

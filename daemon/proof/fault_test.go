@@ -10,7 +10,7 @@ type fault struct {
 	begin func(h *house)
 	end   func(h *house) // mends it; nil: the model does, at the end of watch
 	watch time.Duration  // how long to wait for what is told
-	beat  time.Duration  // of the daemon; zero: ten seconds
+	beat  time.Duration  // of the daemon; zero: half a minute
 	// within is how soon it must be told, with generous room; zero: it is not
 	// told, and why says whether that is right.
 	within   time.Duration

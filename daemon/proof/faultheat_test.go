@@ -30,14 +30,14 @@ func faultsOfHeat() []fault {
 		},
 		{
 			name: "heater too weak for a cold week: 30 % of its power, room 5 K colder", bytes: same,
-			watch: 24 * time.Hour, beat: 30 * time.Second,
+			watch: 24 * time.Hour,
 			begin: func(h *house) {
 				h.inject(simulated.Weak, cool, 0.3, h.watch)
 				h.inject(simulated.Heatwave, room, -5, h.watch)
 			},
 		},
 		{
-			name: "thermostat drifts by 0.1 K a day", bytes: same, watch: 14 * 24 * time.Hour, beat: 30 * time.Second,
+			name: "thermostat drifts by 0.1 K a day", bytes: same, watch: 12 * 24 * time.Hour, beat: time.Minute,
 			begin: modelled(simulated.Drifting, cool, 0.1),
 		},
 		{
@@ -54,7 +54,7 @@ func faultsOfHeat() []fault {
 		},
 		{
 			name: "heat wave: the room rises by 9 K over six hours, past the cool cabinet's setpoint", bytes: same,
-			watch: 36 * time.Hour, beat: 30 * time.Second,
+			watch: 36 * time.Hour,
 			begin: modelled(simulated.Heatwave, room, 9),
 		},
 		{

@@ -37,17 +37,17 @@ func faultsOfPlaces() []fault {
 		},
 		{
 			name: "two probes in one box drift apart, 0.3 K a day", bytes: same,
-			watch: 6 * 24 * time.Hour, beat: 30 * time.Second,
+			watch: 6 * 24 * time.Hour, beat: time.Minute,
 			begin: func(h *house) { h.in("box-4").off = creeping(0.3, 0) },
 		},
 		{
 			name: "a box dries out: 3 % of humidity lost a day", bytes: same,
-			watch: 10 * 24 * time.Hour, beat: 30 * time.Second,
+			watch: 10 * 24 * time.Hour, beat: time.Minute,
 			begin: func(h *house) { h.in("box-3").off = creeping(0, -0.03) },
 		},
 		{
 			name: "humidity saturated for days", bytes: "SHT31 words ffff, right CRC", watch: 3 * 24 * time.Hour,
-			beat:  30 * time.Second,
+			beat:  time.Minute,
 			begin: func(h *house) { h.in("box-3").off = func(time.Time) (float64, float64) { return 0, 1 } },
 		},
 		{

@@ -10,7 +10,7 @@ func faultsOfValues() []fault {
 	return []fault{
 		{
 			name: "frozen thermometer in a box", bytes: "w1_slave the same for ever, right CRC", watch: 3 * 24 * time.Hour,
-			beat:  30 * time.Second,
+			beat:  time.Minute,
 			begin: func(h *house) { h.w1("box-1").holds = true },
 		},
 		{
@@ -30,8 +30,8 @@ func faultsOfValues() []fault {
 			begin: func(h *house) { h.in("box-2").off = bumped(0.5) },
 		},
 		{
-			name: "a probe drifts by 0.1 K a day", bytes: "DS18B20 scratchpad, right CRC", watch: 14 * 24 * time.Hour,
-			beat:  30 * time.Second,
+			name: "a probe drifts by 0.1 K a day", bytes: "DS18B20 scratchpad, right CRC", watch: 12 * 24 * time.Hour,
+			beat:  time.Minute,
 			begin: func(h *house) { h.in("box-2").off = creeping(0.1, 0) },
 		},
 		{
@@ -39,7 +39,7 @@ func faultsOfValues() []fault {
 			watch: 6 * time.Hour,
 			begin: func(h *house) {
 				h.in("box-1").off = func(at time.Time) (float64, float64) {
-					if at.Unix()%600 < 10 {
+					if at.Unix()%600 < 30 {
 						return 5, 0
 					}
 					return 0, 0

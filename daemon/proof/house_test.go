@@ -73,7 +73,7 @@ type wire struct {
 const seasonStart = 74 * 24 * time.Hour
 
 // members is few enough for quick tests: estimates are not the point.
-const members = 50
+const members = 30
 
 // newHouse builds the room and starts the daemon. Call it inside a synctest
 // bubble, whose clock begins at midnight of 1 January 2000.

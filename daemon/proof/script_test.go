@@ -69,10 +69,17 @@ func newScript(begin time.Time) *script {
 	return s
 }
 
-// visits opens each cabinet for some minutes every evening, and longer on
+// visits has the keeper see what stands, morning and evening, and opens each cabinet for some minutes every evening, and longer on
 // Sundays, when the lids come off too.
 func (s *script) visits() {
 	for d := range 366 {
+		for _, hour := range []float64{7.5, 19.6} {
+			s.add(s.day(d, hour), "the keeper sees what stands", func(h *house, lived bool) {
+				if lived {
+					h.acknowledge()
+				}
+			})
+		}
 		at := s.day(d, 18.5+s.dice.Float64())
 		long := 2 + 2*s.dice.Float64()
 		if d%7 == 6 {

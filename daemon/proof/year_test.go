@@ -21,20 +21,45 @@ var (
 //
 //   - what an egg's own dates say (its sex is being set, hatch near), as notices;
 //   - overdue, of an egg that never hatched;
-//   - whatever is told from the power cut's end until six hours after it;
-//   - a device that has been silent for an hour and more.
+//   - whatever is told from the power cut's beginning until six hours after its
+//     end; how much that is is counted apart;
+//   - a silence that lasts an hour and more.
 //
-// Everything else cries wolf. Ends of what was told count with their beginning
-// and are not counted again.
-func (s *script) wanted(n alerts.Notice) bool {
+// Everything else cries wolf: reminders and what comes back as well. Ends of
+// what was told count with their beginning and are not counted again.
+func (s *script) wanted(n alerts.Notice, behind []alerts.Notice) bool {
 	if egg := eggOf(n.Rule, n.Subject.ID); egg != "" {
 		return n.Severity == alerts.Info || s.lost[egg] == n.Rule
 	}
-	cut := s.day(cutDay, cutHour)
-	if n.Time.After(cut) && n.Time.Before(cut.Add(cutLength+6*time.Hour)) {
+	if s.aroundCut(n.Time) {
 		return true
 	}
-	return n.Rule == "stale" && n.Value != nil && *n.Value >= 3600
+	if n.Rule != "stale" && n.Rule != "silent-source" && n.Rule != "eggs-unwatched" {
+		return false
+	}
+	for _, end := range behind {
+		if end.Occurrence == n.Occurrence && end.Reason == alerts.ReasonCleared {
+			return end.Time.Sub(n.Since) >= time.Hour
+		}
+	}
+	return true // it is silent to the end
+}
+
+// aroundCut is the time in which the power cut may be told of.
+func (s *script) aroundCut(t time.Time) bool {
+	cut := s.day(cutDay, cutHour)
+	return t.After(cut) && t.Before(cut.Add(cutLength+6*time.Hour))
+}
+
+// disturbs reports whether a notice rings: not an end, and not what the keeper
+// did.
+func disturbs(n alerts.Notice) bool {
+	switch n.Reason {
+	case alerts.ReasonCleared, alerts.ReasonLatched, alerts.ReasonUnlatched, alerts.ReasonAcknowledged,
+		alerts.ReasonShelved, alerts.ReasonWithdrawn, alerts.ReasonPassed, alerts.ReasonEased:
+		return false
+	}
+	return true
 }
 
 // A tally is what was told in a stretch of the year.
@@ -71,16 +96,18 @@ func liveYear(t *testing.T, from, to int, beat time.Duration) tally {
 
 // count sorts the notices by the criterion.
 func (y *tally) count(s *script, all []alerts.Notice) {
-	for _, n := range all {
-		told := n.Reason == alerts.ReasonRaised || n.Reason == alerts.ReasonAgain || n.Reason == alerts.ReasonEscalated
+	for i, n := range all {
 		mark := "  "
-		switch {
-		case !told:
-		case eggOf(n.Rule, n.Subject.ID) != "" && s.wanted(n):
+		switch wanted := s.wanted(n, all[i:]); {
+		case !disturbs(n):
+		case wanted && eggOf(n.Rule, n.Subject.ID) != "":
 			y.eggNotices++
-		case s.wanted(n):
+		case wanted:
 			y.wanted++
 			mark = "+ "
+			if s.aroundCut(n.Time) {
+				y.atCut++
+			}
 		default:
 			y.unwanted++
 			y.byRule[n.Rule]++
@@ -88,9 +115,6 @@ func (y *tally) count(s *script, all []alerts.Notice) {
 			if n.Severity == alerts.Critical {
 				y.critical++
 			}
-		}
-		if cut := s.day(cutDay, cutHour); told && n.Time.After(cut) && n.Time.Before(cut.Add(cutLength+6*time.Hour)) {
-			y.atCut++
 		}
 		y.lines = append(y.lines, mark+line(n))
 	}
