@@ -3,7 +3,6 @@ package proof_test
 import (
 	"flag"
 	"fmt"
-	"os"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -12,7 +11,7 @@ import (
 )
 
 var (
-	wholeYear = flag.Bool("year", false, "live the whole healthy year, in quarters (an hour)")
+	wholeYear = flag.Bool("year", false, "live the whole healthy year, in months (an hour)")
 	yearBeat  = flag.Duration("beat", 30*time.Second, "of the daemon and its probes in the healthy year")
 )
 
@@ -153,29 +152,34 @@ func TestHealthyWeeks(t *testing.T) {
 	}
 }
 
-// TestHealthyYear lives all of it, a quarter at a time.
+// TestHealthyYear lives all of it, each month in a house of its own whose book
+// holds what came before.
 func TestHealthyYear(t *testing.T) {
 	if !*wholeYear {
 		t.Skip("-year lives it")
 	}
-	all := make([]tally, 4)
-	t.Run("quarter", func(t *testing.T) {
-		for q := range all {
-			t.Run(fmt.Sprint(q+1), func(t *testing.T) {
+	all := make([]tally, 12)
+	t.Run("month", func(t *testing.T) {
+		for m := range all {
+			t.Run(fmt.Sprint(m+1), func(t *testing.T) {
 				t.Parallel()
-				all[q] = liveYear(t, q*92, min((q+1)*92, 366), *yearBeat)
-				all[q].check(t)
+				all[m] = liveYear(t, m*366/12, (m+1)*366/12, *yearBeat)
+				fmt.Printf("month %d: %v\n", m+1, all[m])
+				all[m].check(t)
 			})
 		}
 	})
-	var sum tally
-	sum.byRule = map[string]int{}
+	sum := tally{byRule: map[string]int{}}
 	for _, y := range all {
-		sum.days, sum.steps, sum.wanted, sum.unwanted = sum.days+y.days, sum.steps+y.steps, sum.wanted+y.wanted, sum.unwanted+y.unwanted
-		sum.critical, sum.atCut, sum.eggNotices = sum.critical+y.critical, sum.atCut+y.atCut, sum.eggNotices+y.eggNotices
-		for r, n := range y.byRule {
-			sum.byRule[r] += n
-		}
+		sum.add(y)
 	}
-	fmt.Fprintln(os.Stdout, "the healthy year:", sum)
+	fmt.Println("the healthy year:", sum)
+}
+
+func (y *tally) add(o tally) {
+	y.days, y.steps, y.wanted, y.unwanted = y.days+o.days, y.steps+o.steps, y.wanted+o.wanted, y.unwanted+o.unwanted
+	y.critical, y.atCut, y.eggNotices = y.critical+o.critical, y.atCut+o.atCut, y.eggNotices+o.eggNotices
+	for r, n := range o.byRule {
+		y.byRule[r] += n
+	}
 }
