@@ -14,6 +14,7 @@ func faultsOfContacts() []fault {
 	all := []fault{
 		{
 			name: "power cut, this computer on a battery, mains contact", bytes: "power_supply/AC/online says 0",
+			within: time.Hour, rules: []string{"on-battery", "too-cool", "cooling-early"}, most: 4,
 			watch: 6 * time.Hour, quick: true,
 			begin: func(h *house) {
 				h.inject(simulated.Tripped, "", 0, h.watch)
@@ -37,6 +38,7 @@ func faultsOfContacts() []fault {
 		},
 		{
 			name: "water on the floor", bytes: "a GPIO line goes low", watch: time.Hour, quick: true,
+			within: 2 * time.Minute, rules: []string{"leak"}, most: 1,
 			begin: func(h *house) { h.panel.leak.close(true) },
 			end:   func(h *house) { h.panel.leak.close(false) },
 		},

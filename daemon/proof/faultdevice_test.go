@@ -62,6 +62,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "the router is gone: no device is heard", bytes: "no payload", watch: 3 * time.Hour, quick: true,
+			within: 10 * time.Minute, rules: []string{"stale", "silent-source"}, most: 2,
 			begin: func(h *house) { h.device(warm).away, h.device("lay-box").away = true, true },
 			end:   func(h *house) { h.device(warm).away, h.device("lay-box").away = false, false },
 		},

@@ -18,6 +18,7 @@ func faultsOfHeat() []fault {
 	return []fault{
 		{
 			name: "heater stuck on, cool cabinet", bytes: same, watch: 3 * time.Hour, quick: true,
+			within: 25 * time.Minute, rules: []string{"too-warm", "heating-early"}, most: 4,
 			begin: modelled(simulated.StuckOn, cool, 0),
 		},
 		{
@@ -49,7 +50,7 @@ func faultsOfHeat() []fault {
 			begin: modelled(simulated.Stirless, cool, 3),
 		},
 		{
-			name: "door left open", bytes: same, watch: 3 * time.Hour, quick: true,
+			name: "door left open", bytes: same, watch: 3 * time.Hour,
 			begin: modelled(simulated.Open, cool, 0),
 		},
 		{

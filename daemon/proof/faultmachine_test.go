@@ -36,6 +36,7 @@ func faultsOfMachine() []fault {
 		},
 		{
 			name: "the disk is full", bytes: "the store's writes answer ENOSPC", watch: 3 * time.Hour, quick: true,
+			within: 5 * time.Minute, rules: []string{"store"}, most: 1,
 			begin: func(h *house) { h.idle.fill(true) },
 			end:   func(h *house) { h.idle.fill(false) },
 		},

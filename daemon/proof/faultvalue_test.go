@@ -20,6 +20,7 @@ func faultsOfValues() []fault {
 		},
 		{
 			name: "a value that jumps by 2 K and stays", bytes: "DS18B20 scratchpad 32 counts higher, right CRC",
+			within: 20 * time.Minute, rules: []string{"too-warm", "probe-doubt", "probe-drift"}, most: 2,
 			watch: 6 * time.Hour, quick: true,
 			begin: func(h *house) { h.in("box-1").off = bumped(2) },
 			end:   func(h *house) { h.in("box-1").off = nil },
@@ -54,6 +55,7 @@ func faultsOfValues() []fault {
 		},
 		{
 			name: "85.00 for ever", bytes: "scratchpad 50 05, right CRC", watch: 3 * time.Hour, quick: true,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.w1("box-1").damage = saying(w1Slave(powerOn())) },
 			end:   func(h *house) { h.w1("box-1").damage = nil },
 		},

@@ -58,6 +58,7 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "a transfer on I2C that does not return", bytes: "the call hangs", watch: 3 * time.Hour, quick: true,
+			within: 10 * time.Minute, rules: []string{"silent-source"}, most: 3,
 			begin: func(h *house) { h.board.trouble(nil, make(chan struct{})) },
 			end:   func(h *house) { h.board.trouble(nil, nil) },
 		},
@@ -76,6 +77,7 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "both thermometers of a box's eggs unplugged, air dead too", bytes: "folders gone, device silent",
+			within: 10 * time.Minute, rules: []string{"silent-source", "stale"}, most: 4,
 			watch: 3 * time.Hour, quick: true,
 			begin: func(h *house) {
 				for _, w := range h.wires {
