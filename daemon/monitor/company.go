@@ -22,6 +22,7 @@ type company struct {
 	ripple  ripple
 	lag     difference // the share of the ripple outside that reaches it
 	follows int        // blocks in a row with much more than that
+	still   int        // blocks in a row in which neither it nor the air around went one way
 	calm    int        // blocks in a row that speak against a verdict
 	rest    time.Time  // see frozenBeside
 	others  float64    // °C: what is beside it, when the rest began
@@ -73,13 +74,26 @@ func (c *company) off() (float64, bool) {
 	return c.newest() - l, ok && c.n > 0
 }
 
-// moved is the largest change between two blocks of the last hour.
-func (c *company) moved() float64 {
+// left is the largest step of the last hour away from its level: on the way back
+// to it from wherever its place was, a box moves as fast.
+func (c *company) left() float64 {
+	l, _ := c.usual()
 	most := 0.0
 	for i := len(c.blocks) - c.n + 1; i < len(c.blocks); i++ {
-		most = max(most, math.Abs(c.blocks[i]-c.blocks[i-1]))
+		if math.Abs(c.blocks[i]-l) > math.Abs(c.blocks[i-1]-l) {
+			most = max(most, math.Abs(c.blocks[i]-c.blocks[i-1]))
+		}
 	}
 	return most
+}
+
+// went is how far the last hour's blocks lie apart.
+func (c *company) went() float64 {
+	if c.n == 0 {
+		return 0
+	}
+	last := c.blocks[len(c.blocks)-c.n:]
+	return slices.Max(last) - slices.Min(last)
 }
 
 // A ripple is how much a value swings within less than an hour.

@@ -25,6 +25,7 @@ const (
 	fallAtOnce  = 0.5    // share of it within one block: the inside of a box is slower
 	fallFor     = 4      // blocks: a lid that is off for half an hour is no news
 	aroundMoves = 0.5    // K: if the air around moved by more, that is why
+	stillFor    = 9      // blocks: a ripple remembers for an hour and more
 	homeWithin  = 0.5    // K
 	homeFor     = 3      // blocks
 )
@@ -51,9 +52,20 @@ func (m *Monitor) slipped(said map[string]float64, now time.Time) {
 	}
 }
 
-// lets gives the share of the swing around a box that its probe shows.
+// lets gives the share of the swing around a box that its probe shows. Where
+// everything cools after a power cut, or warms behind a stuck thermostat, there
+// is no swing: a slope gets into the box as it is.
 func (m *Monitor) lets(h *heard, air []string) (float64, bool) {
-	swing, n := 0.0, 0
+	swing, n, goes := 0.0, 0, h.company.went()
+	for _, id := range air {
+		goes = max(goes, m.probes[id].trusted.company.went())
+	}
+	if h.company.still++; goes > aroundMoves {
+		h.company.still = 0
+	}
+	if h.company.still < stillFor {
+		return 0, false
+	}
 	for _, id := range air {
 		if r := m.probes[id].trusted.company.ripple; r.record > rippleMean {
 			swing += r.square
@@ -93,11 +105,13 @@ func (m *Monitor) fell(h *heard, air []string) {
 		return
 	}
 	for _, id := range air {
-		if by, known := m.probes[id].trusted.company.off(); !known || math.Abs(by) > aroundMoves {
+		// The air may be back already from what the box still has to live down.
+		a := &m.probes[id].trusted.company
+		if by, known := a.off(); !known || math.Abs(by) > aroundMoves || a.went() >= fallAtOnce*math.Abs(off) {
 			return
 		}
 	}
-	if c.away >= fallFor && c.moved() >= fallAtOnce*math.Abs(off) {
+	if c.away >= fallFor && c.left() >= fallAtOnce*math.Abs(off) {
 		l, _ := c.usual()
 		h.settle(incubation.Slipped, fmt.Sprintf("It went from %s to %s within minutes, and the air around its box did not.",
 			alerts.Amount(l, "celsius", m.scale()), alerts.Amount(c.newest(), "celsius", m.scale())), "")

@@ -21,7 +21,7 @@ func faultsOfValues() []fault {
 		{
 			name: "a value that jumps by 2 K and stays", bytes: "DS18B20 scratchpad 32 counts higher, right CRC",
 			within: 20 * time.Minute, rules: []string{"too-warm", "probe-doubt", "probe-drift"}, most: 2,
-			watch: 6 * time.Hour, quick: true,
+			watch: 6 * time.Hour,
 			begin: func(h *house) { h.in("box-1").off = bumped(2) },
 			end:   func(h *house) { h.in("box-1").off = nil },
 		},
