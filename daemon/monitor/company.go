@@ -96,6 +96,20 @@ func (c *company) went() float64 {
 	return slices.Max(last) - slices.Min(last)
 }
 
+// leans is how far the later half of the last hour lies from the earlier: a
+// swing is as much up as down by then, a slope is not.
+func (c *company) leans() float64 {
+	half := len(c.blocks) / 2
+	if c.n < len(c.blocks) {
+		return c.went()
+	}
+	off := 0.0
+	for i := range half {
+		off += c.blocks[half+i] - c.blocks[i]
+	}
+	return math.Abs(off) / float64(half)
+}
+
 // A ripple is how much a value swings within less than an hour.
 type ripple struct {
 	at     time.Time

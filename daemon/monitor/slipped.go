@@ -25,7 +25,8 @@ const (
 	fallAtOnce  = 0.5    // share of it within one block: the inside of a box is slower
 	fallFor     = 4      // blocks: a lid that is off for half an hour is no news
 	aroundMoves = 0.5    // K: if the air around moved by more, that is why
-	stillFor    = 9      // blocks: a ripple remembers for an hour and more
+	slope       = 0.25   // K in half an hour
+	stillFor    = 9      // blocks: a box follows on for some time
 	homeWithin  = 0.5    // K
 	homeFor     = 3      // blocks
 )
@@ -56,12 +57,12 @@ func (m *Monitor) slipped(said map[string]float64, now time.Time) {
 // everything cools after a power cut, or warms behind a stuck thermostat, there
 // is no swing: a slope gets into the box as it is.
 func (m *Monitor) lets(h *heard, air []string) (float64, bool) {
-	swing, n, goes := 0.0, 0, h.company.went()
-	for _, id := range air {
-		goes = max(goes, m.probes[id].trusted.company.went())
-	}
-	if h.company.still++; goes > aroundMoves {
-		h.company.still = 0
+	swing, n := 0.0, 0
+	h.company.still++
+	for _, c := range m.companies(h, air) {
+		if c.leans() > slope {
+			c.ripple, h.company.still = ripple{}, 0
+		}
 	}
 	if h.company.still < stillFor {
 		return 0, false
@@ -77,6 +78,15 @@ func (m *Monitor) lets(h *heard, air []string) (float64, bool) {
 		return 0, false
 	}
 	return own.square / (swing / float64(n)), true
+}
+
+// companies gives what is learned of a probe and of those around it.
+func (m *Monitor) companies(h *heard, air []string) []*company {
+	all := []*company{&h.company}
+	for _, id := range air {
+		all = append(all, &m.probes[id].trusted.company)
+	}
+	return all
 }
 
 // follow takes the share, and reports whether it has been that of the outside
