@@ -105,7 +105,7 @@ func (h *house) furnish() {
 	for place, c := range setpoints() {
 		h.enterAt(h.wall().Add(-400*24*time.Hour), book.KindSetpoint, book.SetpointData{Place: place, Celsius: incubation.Celsius(c)})
 	}
-	low, high := incubation.Celsius(18), incubation.Celsius(36)
+	low, high := incubation.Celsius(16), incubation.Celsius(36)
 	h.enter(book.KindLimits, book.LimitsData{Place: pen, LowCelsius: &low, HighCelsius: &high})
 	for _, w := range h.wires {
 		h.put(w.id, w.spot)
