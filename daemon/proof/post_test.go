@@ -30,6 +30,8 @@ func (p *post) Post(n ...alerts.Notice) {
 
 func (p *post) Pending() map[string]int { return map[string]int{} }
 
+func (p *post) Confirmed() map[string]uint64 { return map[string]uint64{} }
+
 // since gives the notices behind the first n.
 func (p *post) since(n int) []alerts.Notice {
 	p.mu.Lock()
