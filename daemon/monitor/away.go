@@ -120,9 +120,11 @@ func (m *Monitor) readAway() bool {
 	a := m.away
 	if a.read == nil {
 		a.read = make(chan struct{})
-		q := question{book: m.book, from: a.from, to: a.to, watched: map[string]bool{}}
+		// What was read just before the first tick is this start's own; what a
+		// device measured while nobody listened comes when it is heard again.
+		q := question{book: m.book, from: a.from, to: a.to.Add(-time.Minute), watched: map[string]bool{}}
 		for id, p := range m.probes {
-			q.watched[id] = p.found
+			q.watched[id] = p.found && p.probe.Model != "mqtt"
 		}
 		m.gaps <- q // read once a start: there is room
 	}
