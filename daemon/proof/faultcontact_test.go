@@ -24,6 +24,7 @@ func faultsOfContacts() []fault {
 		},
 		{
 			name: "the mains flicker for three seconds", bytes: "power_supply/AC/online says 0, then 1", watch: time.Hour,
+			why: "rightly: a minute without mains is the least that is told",
 			begin: func(h *house) {
 				h.mains("0\n")
 				go func() {
@@ -34,6 +35,7 @@ func faultsOfContacts() []fault {
 		},
 		{
 			name: "the mains contact is unplugged", bytes: "power_supply/AC/online is gone", watch: time.Hour,
+			within: 10 * time.Minute, rules: []string{"contact-silent"}, most: 1,
 			begin: func(h *house) { must(h.T, os.Remove(filepath.Join(h.panel.folder, "online"))) },
 		},
 		{
@@ -44,6 +46,7 @@ func faultsOfContacts() []fault {
 		},
 		{
 			name: "an enclosure's door left open", bytes: "a GPIO line goes low", watch: time.Hour,
+			within: 10 * time.Minute, rules: []string{"enclosure-open"}, most: 1,
 			begin: func(h *house) { h.panel.door.close(true) },
 		},
 	}

@@ -13,13 +13,16 @@ func faultsOfDevices() []fault {
 	return []fault{
 		{
 			name: "a device sends −127", bytes: `{"t":-127.00,"h":50.0,"at":…}`, watch: 3 * time.Hour,
+			within: 35 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.stamped(warm, `{"t":-127.00,"h":50.0,"at":%q}`) }, end: mends,
 		},
 		{
 			name: "a device sends garbage", bytes: `{"t":nan,"h"`, watch: 3 * time.Hour, begin: says(`{"t":nan,"h"`), end: mends,
+			within: 35 * time.Minute, rules: []string{"stale"}, most: 1,
 		},
 		{
 			name: "a battery dies: pauses grow by half each time", bytes: "payloads further and further apart",
+			within: 100 * time.Minute, rules: []string{"stale"}, most: 7,
 			watch: 12 * time.Hour,
 			begin: func(h *house) {
 				d := h.device(warm)
@@ -28,6 +31,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "the broker replays what it kept, once an hour, of a device that is gone", bytes: "retained payloads",
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			watch: 4 * time.Hour,
 			begin: func(h *house) {
 				d := h.device("lay-box")
@@ -42,6 +46,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "a device repeats its last message, with its old time", bytes: "the same payload again, not retained",
+			within: 35 * time.Minute, rules: []string{"stale"}, most: 1,
 			watch: 4 * time.Hour,
 			begin: func(h *house) {
 				d := h.device(warm)
@@ -51,6 +56,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "a device's clock is a day behind", bytes: `"at" of yesterday`, watch: 4 * time.Hour,
+			within: 35 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.device(warm).clock = -24 * time.Hour },
 			end:   func(h *house) { h.device(warm).clock = 0 },
 		},

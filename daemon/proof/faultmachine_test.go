@@ -11,14 +11,17 @@ func faultsOfMachine() []fault {
 	return []fault{
 		{
 			name: "this computer's clock jumps an hour ahead", bytes: "the system's clock", watch: 3 * time.Hour,
+			within: 35 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.skew = time.Hour },
 		},
 		{
 			name: "this computer's clock jumps an hour back", bytes: "the system's clock", watch: 3 * time.Hour,
+			within: 15 * time.Minute, rules: []string{"clock"}, most: 1,
 			begin: func(h *house) { h.skew = -time.Hour },
 		},
 		{
 			name: "a start in 1970 without a network", bytes: "the system's clock, not set", watch: 3 * time.Hour,
+			within: 20 * time.Minute, rules: []string{"clock"}, most: 1,
 			begin: func(h *house) {
 				h.stop()
 				h.boots, h.booted = h.boots+1, time.Now()
@@ -28,6 +31,7 @@ func faultsOfMachine() []fault {
 		},
 		{
 			name: "power cut of two hours, this computer too", bytes: "nothing is read; cooler values then",
+			within: 4 * time.Hour, rules: []string{"away"}, most: 6,
 			watch: 5 * time.Hour,
 			begin: func(h *house) {
 				h.inject(simulated.Tripped, "", 0, 2*time.Hour)

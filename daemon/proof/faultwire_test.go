@@ -14,11 +14,13 @@ func faultsOfWires() []fault {
 	return []fault{
 		{
 			name: "CRC storm on 1-wire: every answer damaged", bytes: "w1_slave says NO", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.w1("box-1").damage = badCRC },
 			end:   func(h *house) { h.w1("box-1").damage = nil },
 		},
 		{
 			name: "half of the answers damaged", bytes: "w1_slave says NO every other time", watch: 6 * time.Hour,
+			why: "rightly: the other half is enough; the faults are counted in the metrics",
 			begin: func(h *house) {
 				n := 0
 				h.w1("box-1").damage = func(text string) string {
@@ -31,10 +33,12 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "CRC storm on I2C", bytes: "SHT31 words with a wrong CRC", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.sht("box-3").damage = func(f []byte) { f[2] ^= 0x55 } },
 		},
 		{
 			name: "1-wire held low: all zeros, whose CRC is right", bytes: "w1_slave of zeros", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"silent-source"}, most: 1,
 			begin: func(h *house) {
 				text := zeros + " : crc=00 YES\n" + zeros + " t=0\n"
 				for _, place := range []string{"box-1", "box-2", "box-4"} {
@@ -45,12 +49,14 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "1-wire open: all ones", bytes: "w1_slave of ones", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) {
 				h.w1("box-1").damage = saying(ones + " : crc=c9 NO\n" + ones + " t=-62\n")
 			},
 		},
 		{
 			name: "I2C held low", bytes: "every byte read is 00", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"silent-source"}, most: 2,
 			begin: func(h *house) {
 				h.sht("box-3").damage = func(f []byte) { clear(f) }
 				h.sht(cool).damage = func(f []byte) { clear(f) }
@@ -64,14 +70,17 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "I2C answers EIO", bytes: "the kernel's error number", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"silent-source"}, most: 2,
 			begin: func(h *house) { h.board.trouble(unix.EIO, nil) },
 		},
 		{
 			name: "a chip is gone from the bus", bytes: "no acknowledgement", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.board.unplug(0x45) },
 		},
 		{
 			name: "a thermometer is unplugged", bytes: "its folder is gone from the tree", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) { h.w1("box-1").pull() },
 			end:   func(h *house) { h.w1("box-1").plug() },
 		},
@@ -98,11 +107,13 @@ func faultsOfWires() []fault {
 		},
 		{
 			name: "a kernel chip comes back under another number", bytes: "hwmon0 is gone, hwmon3 there",
+			why:   "rightly: it is found again within a minute",
 			watch: 3 * time.Hour,
 			begin: func(h *house) { h.in(room).chip.(*climate).renumber(3) },
 		},
 		{
 			name: "the kernel's file holds text", bytes: "temp1_input says nan", watch: 3 * time.Hour,
+			within: 10 * time.Minute, rules: []string{"stale"}, most: 1,
 			begin: func(h *house) {
 				h.in(room).chip.(*climate).damage = func(name, text string) string {
 					if strings.HasPrefix(name, "temp1") {

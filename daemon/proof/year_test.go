@@ -70,6 +70,7 @@ type tally struct {
 	lines             []string
 	byRule            map[string]int // unwanted
 	eggNotices, steps int
+	away              bool // the cut was told as such
 }
 
 // liveYear lives a stretch of the healthy year, days [from, to).
@@ -97,6 +98,7 @@ func liveYear(t *testing.T, from, to int, beat time.Duration) tally {
 func (y *tally) count(s *script, all []alerts.Notice) {
 	for i, n := range all {
 		mark := "  "
+		y.away = y.away || n.Rule == "away" && s.aroundCut(n.Time)
 		switch wanted := s.wanted(n, all[i:]); {
 		case !disturbs(n):
 		case wanted && eggOf(n.Rule, n.Subject.ID) != "":
@@ -124,7 +126,8 @@ func (y tally) String() string {
 		"%d unwanted of which %d critical %v", y.days, y.steps, y.eggNotices, y.wanted, y.atCut, y.unwanted, y.critical, y.byRule)
 }
 
-func (y tally) check(t *testing.T) {
+// check wants at most as many unwanted notices, and none of them critical.
+func (y tally) check(t *testing.T, most int) {
 	t.Helper()
 	t.Log(y)
 	for _, l := range y.lines {
@@ -133,7 +136,7 @@ func (y tally) check(t *testing.T) {
 	if y.critical > 0 {
 		t.Errorf("%d critical notices that nobody would have wanted", y.critical)
 	}
-	if most := 1 + int(y.days/30); y.unwanted > most {
+	if y.unwanted > most {
 		t.Errorf("%d notices in %.0f days that nobody would have wanted, %d are allowed", y.unwanted, y.days, most)
 	}
 }
@@ -146,9 +149,14 @@ func TestHealthyWeeks(t *testing.T) {
 	}
 	t.Parallel()
 	y := liveYear(t, warmer-1, cutDay+7, time.Minute)
-	y.check(t)
-	if y.atCut == 0 {
-		t.Error("nothing was told of the power cut")
+	// A sensitive box that comes 0.3 K away from its shelf's usual difference,
+	// and a reminder of that, are what stands between this and none.
+	y.check(t, 2)
+	if y.atCut == 0 || y.atCut > 8 {
+		t.Errorf("%d notices of the power cut", y.atCut)
+	}
+	if !y.away {
+		t.Error("nobody said that nothing was watched during the cut")
 	}
 }
 
@@ -165,7 +173,7 @@ func TestHealthyYear(t *testing.T) {
 				t.Parallel()
 				all[m] = liveYear(t, m*366/12, (m+1)*366/12, *yearBeat)
 				fmt.Printf("month %d: %v\n", m+1, all[m])
-				all[m].check(t)
+				all[m].check(t, 1)
 			})
 		}
 	})
