@@ -158,14 +158,16 @@ func (m *Monitor) ofPlace(
 	switch r.Code {
 	case "too-cool":
 		o.Steady = p.Celsius != nil && !w.falling(float64(*p.Celsius))
+	case "too-warm":
+		o.Steady = m.coolsOff(p, w, *l.high)
 	case offSetpoint:
 		o.Deadband, o.Detail = l.deadband, l.why
-		o.Waiting = o.Waiting || w.learns
+		o.Waiting = o.Waiting || w.learns || m.justTold(p, w)
 		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}
 	cold := o.Value != nil && o.Low != nil && *o.Value < *o.Low
-	o.Waiting = o.Waiting || cold && m.doorTold(p.ID)
+	o.Waiting = o.Waiting || cold && (m.doorTold(p.ID) || m.warmsAgain(p, w))
 	o.Steady = o.Steady || o.Low != nil && r.Unit == "celsius" && m.batteryTells(p)
 	return o, len(p.Probes) > 0
 }

@@ -35,6 +35,7 @@ type placeWatch struct {
 	learns   bool         // that is not known yet
 	differs  difference
 	keeps    string     // what its temperature depends on: see keepsTo
+	told     time.Time  // when a louder alert about it, or what it stands in, last stood
 	lately   difference // its temperature, °C, learned while keeps stays the same and it is settled
 }
 
