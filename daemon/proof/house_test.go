@@ -208,6 +208,7 @@ func (h *house) run() {
 	for _, f := range running {
 		go func() { f(); done <- struct{}{} }()
 	}
+	m.Tick(ctx, h.instant()) // as the daemon does, before anything is read
 	h.stop = func() {
 		h.board.trouble(nil, nil) // a call that hangs would be waited for
 		cancel()
