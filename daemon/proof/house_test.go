@@ -61,16 +61,12 @@ type wire struct {
 	id   string
 	chip interface{ show(celsius, ratio float64) }
 	hum  *hum
-	last simulated.Probe
 	// off, if set, is what is wrong with the chip, or with where it lies: so
 	// much is added to what it is to show.
 	off func(at time.Time) (kelvin, ratio float64)
 	// as, if set, is the probe in whose place it lies.
 	as string
 }
-
-// start is 15 March, a month into a season.
-const seasonStart = 74 * 24 * time.Hour
 
 // members is few enough for quick tests: estimates are not the point.
 const members = 30
