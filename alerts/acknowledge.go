@@ -106,7 +106,7 @@ func Withdraw(rule Rule, s State, now time.Time) (State, Reason) {
 		}, ReasonStill
 	}
 	s.Phase, s.Latched, s.Cleared = Normal, false, now.Round(0).UTC()
-	s.Raises, s.Chatters, s.Lead = nil, false, ""
+	s.Raises, s.Chatters, s.Back, s.Lead = nil, false, time.Time{}, ""
 	s.Paused, s.Pending = time.Time{}, time.Time{}
 	s = s.offShelf()
 	if !told || rule.Event {

@@ -88,10 +88,12 @@ type State struct {
 	// Reminders is how many times it was since anything about it changed.
 	Reminded  time.Time `json:"reminded,omitzero"`
 	Reminders int       `json:"reminders,omitempty"`
-	// Raises are the last times it was raised, within an hour; they outlive the
-	// occurrence. Chatters: it comes and goes, and stays one occurrence.
+	// Raises are the last times it was raised, within its rule's Flapping; they
+	// outlive the occurrence. Chatters: it comes and goes, and stays one
+	// occurrence, that came back the last time at Back; zero: it did not yet.
 	Raises   []time.Time `json:"raises,omitempty"`
 	Chatters bool        `json:"chatters,omitempty"`
+	Back     time.Time   `json:"back,omitzero"`
 	Gathered bool        `json:"gathered,omitempty"` // a flood's alert tells of it: it is not told by itself
 	Lead     string      `json:"lead,omitempty"`     // what a notice of this change says before Text
 

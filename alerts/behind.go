@@ -37,8 +37,9 @@ func at(where Reach, rules ...string) []Behind {
 // A Cause is an alert that the observed one lies behind, as it stands.
 type Cause struct {
 	State
-	Where   Reach
-	OnDelay time.Duration // of its rule
+	Where Reach
+	// OnDelay and OffDelay are of its rule.
+	OnDelay, OffDelay time.Duration
 	// Now is the value that it is judged by now; nil: its worst counts.
 	Now *float64
 	// Usual is how much warmer than there it always is here, K.
@@ -60,7 +61,7 @@ const (
 // hidden reports whether a cause tells already what is observed.
 func (m moment) hidden(s State) bool {
 	for _, c := range m.seen.Causes {
-		if c.Told() && !c.Latched && m.explained(s, c) {
+		if c.Told() && !c.Latched && !c.rests(m.now) && m.explained(s, c) {
 			return true
 		}
 	}

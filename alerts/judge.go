@@ -69,7 +69,7 @@ func (s State) fresh(m moment) State {
 	s.Alert = AlertID(m.rule.Code, kept.Subject)
 	s.Raises = kept.Raises
 	if s.Phase == Normal && len(s.Raises) > 0 {
-		s.Raises = recent(s.Raises, m.now)
+		s.Raises = recent(s.Raises, m.now, m.rule.flapping().Within)
 	}
 	return s
 }
@@ -176,6 +176,9 @@ func (s State) fromOffDelay(m moment) (State, Reason) {
 	switch {
 	case m.is == holds:
 		s.Phase, s.Ended = Active, time.Time{}
+		if s.Chatters {
+			s.Back = m.began()
+		}
 		return s, ReasonOffDelayEnded
 	case m.is == waits:
 		return s.Pause(m.now), ReasonStill
@@ -237,7 +240,7 @@ func (s State) regrade(m moment) (State, Reason) {
 	case severity != "" && severity.rank() < s.Severity.rank():
 		s.Severity, s.Reminders = severity, 0
 		return s, ReasonEased
-	case m.rearms(s):
+	case m.rearms(s), m.worsens(s):
 		return s.rearm(m)
 	case !s.ShelvedUntil.IsZero() && !m.now.Before(s.ShelvedUntil):
 		s = s.offShelf()

@@ -71,6 +71,7 @@ func (s State) remind(m moment) (State, Reason) {
 		s.Reminded = m.now
 		return s, ReasonStill
 	}
+	last = s.spell(m.rule, last)
 	wait := pause(s.pressing(), s.Reminders)
 	switch {
 	case wait == 0, m.rule.Event, m.behind, s.Phase != Active,
@@ -112,7 +113,7 @@ func (m moment) sofar(s State) string {
 	if s.Latched {
 		return "over, but not acknowledged"
 	}
-	text := "so for " + Lasting(m.now.Sub(s.Since))
+	text := "so for " + Lasting(m.now.Sub(s.spell(m.rule, s.Since)))
 	if s.Value != nil && (s.Unit == "celsius" || s.Unit == "ratio") {
 		text += ", worst " + Amount(*s.Value, s.Unit, m.seen.Scale)
 	}

@@ -25,6 +25,7 @@ type Rule struct {
 	Event    bool          // the end of it is no news
 	Rises    []Rise        // how it grows more severe as it lasts
 	Behind   []Behind      // whose message says it already
+	Flaps    Flapping      // when it comes and goes; zero: as flapping says
 	// Maintained: whether it is judged while its place is out of service.
 	Maintained Maintained
 	Text       Text

@@ -11,7 +11,7 @@ func probeRules() []Rule {
 		{
 			Code: "silent-source", Title: "Silent bus or receiver", About: SystemSubject,
 			Severity: Warning, Empty: Warning,
-			OnDelay: 30 * time.Second, OffDelay: time.Minute,
+			OnDelay: 30 * time.Second, OffDelay: time.Minute, Flaps: dropsOut(),
 			Behind: at(Anywhere, "on-battery"),
 			Text: Text{
 				Now:   "Probes that are read through {name} have fallen silent together.{detail}",
@@ -21,14 +21,15 @@ func probeRules() []Rule {
 			Why: "Two probes that share a bus, receiver or broker, and half or more of all that do, " +
 				"seldom fail one by one. Four of a probe's own intervals, one fewer than for a " +
 				"single probe: so that this one message comes first. In a power cut receivers are silent, " +
-				"and the cut is what is told.",
+				"and the cut is what is told. A second time within a day it is told as one that comes and " +
+				"goes, until a day has passed without.",
 			Mark: Judgement,
 		},
 		{
 			Code: "stale", Title: "Silent probe", About: ProbeSubject,
 			Severity: Warning, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
-			OffDelay: time.Minute,
+			OffDelay: time.Minute, Flaps: dropsOut(),
 			Behind: slices.Concat(at(ItsPlace, "eggs-unwatched"), at(ItsSource, "silent-source"),
 				at(Anywhere, "on-battery")),
 			Text: Text{
@@ -37,7 +38,8 @@ func probeRules() []Rule {
 				Over:  "Probe {name}{in} speaks again; it was silent for {worst}.",
 			},
 			Why: "Five of the probe's own intervals, and at least five minutes: a battery sensor " +
-				"that speaks every five minutes is not late.",
+				"that speaks every five minutes is not late. A second time within a day it is told as one " +
+				"that comes and goes, until a day has passed without.",
 			Mark: Judgement,
 		},
 		{

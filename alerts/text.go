@@ -40,9 +40,9 @@ func Say(r Rule, s State, o Observation, now time.Time) string {
 	case !s.Told() || s.Latched:
 		return in.fill(r.Text.Over)
 	case s.Chatters && s.Phase == InOffDelay:
-		return sentences(in.fill(r.Text.Over), s.comesAndGoes())
+		return sentences(in.fill(r.Text.Over), s.comesAndGoes(r.flapping()))
 	}
-	parts := []string{in.fill(r.Text.Now), in.fill(r.Text.First), s.comesAndGoes()}
+	parts := []string{in.fill(r.Text.Now), in.fill(r.Text.First), s.comesAndGoes(r.flapping())}
 	room := roomForAll - len([]rune(sentences(parts...)))
 	boxes := in.boxes(room * 2 / 3)
 	eggs := in.eggs(room - len([]rune(boxes)))

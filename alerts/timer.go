@@ -17,7 +17,7 @@ func (s State) Pause(at time.Time) State {
 func (s State) Shift(d time.Duration) State {
 	for _, t := range []*time.Time{
 		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.ShelvedUntil,
-		&s.Paused, &s.Pending, &s.Reminded,
+		&s.Paused, &s.Pending, &s.Reminded, &s.Back,
 	} {
 		if !t.IsZero() {
 			*t = t.Add(d)
@@ -35,6 +35,7 @@ func (s State) ShiftSince(from time.Time, d time.Duration) State {
 	running := s.timer()
 	for _, t := range []*time.Time{
 		&s.Since, &s.Raised, &s.Ended, &s.Cleared, &s.Acknowledged, &s.Paused, &s.Pending, &s.Reminded,
+		&s.Back,
 	} {
 		runs := running != nil && (t == running || t == &s.Paused)
 		if !t.IsZero() && (runs || !t.Before(from)) {

@@ -18,7 +18,7 @@ type causes struct {
 	place    map[string]string          // by probe
 	values   map[string]*float64        // by alert: what it was judged by in this tick
 	anywhere map[string]map[string]bool // by rule of a reach Anywhere: alerts
-	delays   map[string]time.Duration   // by rule: its on-delay
+	rules    map[string]*alerts.Rule    // by code, for their delays
 	standing map[string]bool            // rules of which there is a state: in a calm room none
 }
 
@@ -27,7 +27,7 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 		m: m, now: now, outer: map[string]string{}, place: map[string]string{},
 		contacts: map[string][]string{},
 		values:   map[string]*float64{}, anywhere: map[string]map[string]bool{},
-		delays:   map[string]time.Duration{},
+		rules:    map[string]*alerts.Rule{},
 		standing: map[string]bool{},
 	}
 	for _, p := range room.places {
@@ -39,8 +39,8 @@ func (m *Monitor) causesOf(room look, now time.Time) *causes {
 	for _, t := range room.contacts {
 		c.contacts[t.Place] = append(c.contacts[t.Place], t.ID)
 	}
-	for _, r := range m.rules {
-		c.delays[r.Code] = r.OnDelay
+	for i, r := range m.rules {
+		c.rules[r.Code] = &m.rules[i]
 		for _, b := range r.Behind {
 			if b.Where == alerts.Anywhere {
 				c.anywhere[b.Rule] = map[string]bool{}
@@ -81,7 +81,10 @@ func (c *causes) before(r alerts.Rule, s alerts.Subject) []alerts.Cause {
 		if !there {
 			return
 		}
-		cause := alerts.Cause{State: state, Where: b.Where, OnDelay: c.delays[b.Rule], Now: c.values[id]}
+		rule := c.rules[b.Rule]
+		cause := alerts.Cause{
+			State: state, Where: b.Where, OnDelay: rule.OnDelay, OffDelay: rule.OffDelay, Now: c.values[id],
+		}
 		if b.Where == alerts.Outer {
 			cause.Usual = c.m.watch[s.ID].steady()
 		}
