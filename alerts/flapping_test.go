@@ -62,7 +62,8 @@ func TestWhatDropsOut(t *testing.T) {
 	}{
 		{
 			"one silence is told, and its end", 30 * hour, false, false,
-			[]silence{short(hour)}, "raised 1h5m0s, cleared 1h11m0s",
+			[]silence{short(hour)},
+			"raised 1h5m0s, cleared 1h11m0s",
 		},
 		{
 			"the second in a day is the last that is told, until a day of quiet", 40 * hour, false, false,

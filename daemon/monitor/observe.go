@@ -48,8 +48,9 @@ func (m *Monitor) judge(now time.Time, room look) {
 		}
 	}
 	m.ofSources(probes, eggs, now, look)
+	sources := bySource(probes)
 	for _, p := range probes {
-		if o, ok := m.ofProbe(p, eggs[p.Place], now); ok {
+		if o, ok := m.ofProbe(p, sources[p.Through], eggs[p.Place], now); ok {
 			look(m.rule("stale"), o)
 		}
 	}
@@ -204,20 +205,36 @@ func (m *Monitor) unwatched(p PlaceNow) bool {
 	return true
 }
 
-func (m *Monitor) ofProbe(p ProbeNow, eggs []string, now time.Time) (alerts.Observation, bool) {
+// sourcePatience is how much longer than its own interval a probe's silence
+// waits where its whole source may be what is silent: that one's on-delay, and
+// as much again for ticks. Judgement.
+const sourcePatience = time.Minute
+
+// ofProbe is what is seen of a probe's silence; its are the probes of its
+// source.
+func (m *Monitor) ofProbe(
+	p ProbeNow, its []ProbeNow, eggs []string, now time.Time,
+) (alerts.Observation, bool) {
 	if p.Place == "" {
 		return alerts.Observation{}, false
 	}
 	s := m.probes[p.ID]
-	since := s.latest.Time
-	if since.IsZero() {
-		since = s.seen
-	}
+	silent, most := now.Sub(s.last()), s.staleAfter()
 	o := alerts.Observation{
 		Subject: alerts.Subject{Kind: alerts.ProbeSubject, ID: p.ID, Name: p.ID},
-		Known:   true, Value: ptr(now.Sub(since).Seconds()), High: ptr(s.staleAfter().Seconds()),
-		Place: m.book.Path(p.Place, now), Eggs: eggs, Marks: m.marks(eggs),
+		Known:   true, Value: ptr(silent.Seconds()), Place: m.book.Path(p.Place, now),
 	}
+	if m.inDoubt(p, its, now) {
+		most += p.Interval + sourcePatience
+	}
+	o.High = ptr(most.Seconds())
+	switch s := m.states[alerts.AlertID("stale", o.Subject)]; {
+	case silent >= most:
+		o.Eggs = m.touchedBy(p, eggs, now) // takes long, and nobody asks of one that speaks
+	case s.Told():
+		o.Eggs = m.stillLive(s.Eggs)
+	}
+	o.Marks = m.marks(o.Eggs)
 	if p.Fault != "" {
 		o.Detail = "Last fault: " + string(p.Fault) + "."
 	}

@@ -86,11 +86,15 @@ func (p *probeState) staleAfter() time.Duration { return staleAfter(p.probe.Inte
 func staleAfter(interval time.Duration) time.Duration { return max(5*interval, staleLeast) }
 
 func (p *probeState) stale(now time.Time) bool {
-	last := p.latest.Time
-	if last.IsZero() {
-		last = p.seen
+	return now.Sub(p.last()) > p.staleAfter()
+}
+
+// last is when the probe was heard last, or found if it never was.
+func (p *probeState) last() time.Time {
+	if p.latest.Time.IsZero() {
+		return p.seen
 	}
-	return now.Sub(last) > p.staleAfter()
+	return p.latest.Time
 }
 
 // fresh is the reading as it may be taken for now: a spike is waited out.

@@ -223,7 +223,7 @@ func (r *rehearsal) judgePlace(t *trial, p PlaceNow, first bool) {
 func (r *rehearsal) judgeProbe(t *trial, first bool) {
 	for _, p := range r.seen.probes {
 		if r.rule.About == alerts.ProbeSubject && p.ID == r.subject {
-			o, ok := r.m.ofProbe(p, r.eggs[p.Place], r.m.clock.now)
+			o, ok := r.m.ofProbe(p, bySource(r.seen.probes)[p.Through], r.eggs[p.Place], r.m.clock.now)
 			o.Text = unsaid
 			r.judge(t, r.rule, o, ok)
 			r.count(ok, first)

@@ -139,7 +139,8 @@ func (s *scene) pass(d time.Duration) {
 	s.room.live(d)
 }
 
-// probe: "ID reads 28.4 [72%]", "ID silent", "ID fault CAUSE", "ID through BUS".
+// probe: "ID reads 28.4 [72%]", "ID silent", "ID fault CAUSE", "ID through BUS",
+// "ID every DURATION".
 func (s *scene) probe(args string) error {
 	f := strings.Fields(args)
 	if len(f) < 2 {
@@ -155,6 +156,11 @@ func (s *scene) probe(args string) error {
 	case "through":
 		i := slices.IndexFunc(h.probes, func(p sensors.Probe) bool { return p.ID == id })
 		h.probes[i].Through = f[2]
+	case "every":
+		every, err := time.ParseDuration(f[2])
+		i := slices.IndexFunc(h.probes, func(p sensors.Probe) bool { return p.ID == id })
+		h.probes[i].Interval = every
+		return err
 	case "fault":
 		h.fault(id, sensors.Cause(f[2]))
 	case "reads":

@@ -92,12 +92,13 @@ func (s *probeState) jitters() string {
 // nearest that speak for them.
 func (m *Monitor) restOn(probe string, now time.Time) []string {
 	var out []string
+	room := m.book.Room()
 	for _, id := range slices.Sorted(maps.Keys(m.book.Eggs)) {
 		egg := m.book.Eggs[id]
 		if !egg.Live() {
 			continue
 		}
-		sources := incubation.Sources(m.book.Room(), egg.Stays, now)
+		sources := incubation.Sources(room, egg.Stays, now)
 		for _, s := range sources {
 			if s.Probe == probe && s.Position == sources[0].Position {
 				out = append(out, id)
@@ -105,6 +106,26 @@ func (m *Monitor) restOn(probe string, now time.Time) []string {
 		}
 	}
 	return out
+}
+
+// touchedBy gives the live eggs that a probe's silence touches: those in its own
+// incubator or box, and those whose estimate rests on it. A room's probe touches
+// no others of the room. there are the eggs of its place.
+func (m *Monitor) touchedBy(p ProbeNow, there []string, now time.Time) []string {
+	out := m.restOn(p.ID, now)
+	if at := m.book.Places[p.Place]; at != nil && (at.Kind == incubation.Incubator || at.Kind == incubation.Box) {
+		out = append(out, there...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// stillLive gives those of the eggs that are live by now.
+func (m *Monitor) stillLive(eggs []string) []string {
+	return slices.DeleteFunc(slices.Clone(eggs), func(id string) bool {
+		egg := m.book.Eggs[id]
+		return egg == nil || !egg.Live()
+	})
 }
 
 // rests says whether anything else watches the eggs that rest on a probe.
