@@ -20,7 +20,8 @@ func probeRules() []Rule {
 			},
 			Why: "Two probes that share a bus, receiver or broker, and half or more of all that do, " +
 				"seldom fail one by one. Four of a probe's own intervals, one fewer than for a " +
-				"single probe: so that this one message comes first. In a power cut receivers are silent, " +
+				"single probe: so that this one message comes first. If nothing at all is heard and each " +
+				"other was due to speak, one silent probe is enough. In a power cut receivers are silent, " +
 				"and the cut is what is told. A second time within a day it is told as one that comes and " +
 				"goes, until a day has passed without.",
 			Mark: Judgement,
@@ -38,8 +39,9 @@ func probeRules() []Rule {
 				Over:  "Probe {name}{in} speaks again; it was silent for {worst}.",
 			},
 			Why: "Five of the probe's own intervals, and at least five minutes: a battery sensor " +
-				"that speaks every five minutes is not late. A second time within a day it is told as one " +
-				"that comes and goes, until a day has passed without.",
+				"that speaks every five minutes is not late. One interval and a minute more while nothing else " +
+				"read through the same has spoken either: it may be that. A second time within a day it " +
+				"is told as one that comes and goes, until a day has passed without.",
 			Mark: Judgement,
 		},
 		{
