@@ -9,7 +9,19 @@ import "time"
 type Behind struct {
 	Rule  string
 	Where Reach
+	Only  Held // what alone it keeps back; empty: both
 }
+
+// Held is what a cause that is told keeps back.
+type Held string
+
+// What may be kept back: that it begins and is raised, or that it is told again.
+// Two rules that lie behind each other about the same subject do not keep the
+// same back: both would be silent for good.
+const (
+	Raising   Held = "raising"
+	Reminding Held = "reminding"
+)
 
 // Reach says where, seen from a subject, the other alert is looked for.
 type Reach string
@@ -34,10 +46,19 @@ func at(where Reach, rules ...string) []Behind {
 	return out
 }
 
+// only narrows each to what alone it keeps back.
+func only(what Held, all []Behind) []Behind {
+	for i := range all {
+		all[i].Only = what
+	}
+	return all
+}
+
 // A Cause is an alert that the observed one lies behind, as it stands.
 type Cause struct {
 	State
 	Where Reach
+	Only  Held // what alone it keeps back; empty: both
 	// OnDelay and OffDelay are of its rule.
 	OnDelay, OffDelay time.Duration
 	// Now is the value that it is judged by now; nil: its worst counts.
@@ -58,10 +79,12 @@ const (
 	heldAtMost = 5 * time.Minute
 )
 
-// hidden reports whether a cause tells already what is observed.
-func (m moment) hidden(s State) bool {
+// hidden reports whether a cause tells already what is observed, and so keeps
+// it back.
+func (m moment) hidden(s State, what Held) bool {
 	for _, c := range m.seen.Causes {
-		if c.Told() && !c.Latched && !c.rests(m.now) && m.explained(s, c) {
+		keeps := c.Only == "" || c.Only == what
+		if keeps && c.Told() && !c.Latched && !c.rests(m.now) && m.explained(s, c) {
 			return true
 		}
 	}
@@ -81,7 +104,7 @@ func (m moment) soon(s State, began time.Time) bool {
 	}
 	for _, c := range m.seen.Causes {
 		start := c.timer()
-		if start == nil || c.Phase == InOffDelay || !c.Paused.IsZero() {
+		if start == nil || c.Phase == InOffDelay || !c.Paused.IsZero() || c.Only == Reminding {
 			continue
 		}
 		if start.Add(c.OnDelay).After(m.now) && m.explained(s, c) {

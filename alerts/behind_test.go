@@ -2,6 +2,7 @@ package alerts_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -113,6 +114,139 @@ func TestRulesLieBehindRulesThatThereAre(t *testing.T) {
 			}
 			if b.Where == alerts.Same && b.Rule == r.Code {
 				t.Errorf("%s lies behind itself", r.Code)
+			}
+		}
+	}
+}
+
+// Two rules that lie behind each other would silence each other for good, if
+// they kept the same back.
+func TestNoTwoRulesSilenceEachOther(t *testing.T) {
+	keeps := func(r alerts.Rule, by string, what alerts.Held) bool {
+		return slices.ContainsFunc(r.Behind, func(b alerts.Behind) bool {
+			return b.Where == alerts.Same && b.Rule == by && (b.Only == "" || b.Only == what)
+		})
+	}
+	pairs := 0
+	for _, r := range alerts.Rules() {
+		for _, b := range r.Behind {
+			other, _ := alerts.RuleFor(b.Rule)
+			if b.Where != alerts.Same {
+				continue
+			}
+			for _, what := range []alerts.Held{alerts.Raising, alerts.Reminding} {
+				pairs++
+				if keeps(r, other.Code, what) && keeps(other, r.Code, what) {
+					t.Errorf("%s and %s keep back each other's %s", r.Code, other.Code, what)
+				}
+			}
+		}
+	}
+	if pairs == 0 {
+		t.Error("no rule lies behind another about the same subject")
+	}
+}
+
+// What was told early is not told again beside the louder rule that it came
+// to; the raise of neither waits for the other.
+func TestWhatCameIsNotRemindedEarly(t *testing.T) {
+	seconds := func(d *desk) alerts.Observation {
+		o := d.of(0)
+		o.Value, o.Low, o.High, o.Deadband = ptr(0), ptr(1800), nil, 900
+		return o
+	}
+	tests := []struct {
+		name, rule, beside string
+		phase              alerts.Phase
+		severity           alerts.Severity
+		want               alerts.Reason
+	}{
+		{"alone it is told again", "heating-early", "", "", "", alerts.ReasonReminded},
+		{"not beside what is too warm", "heating-early", "too-warm", alerts.Active, alerts.Critical, alerts.ReasonStill},
+		{"not beside runaway heat", "heating-early", "runaway-heat", alerts.Active, alerts.Critical, alerts.ReasonStill},
+		{"not beside deadly heat", "heating-early", "acute-heat", alerts.Active, alerts.Critical, alerts.ReasonStill},
+		{
+			"beside runaway heat that is not told yet", "heating-early", "runaway-heat", alerts.InOnDelay,
+			alerts.Critical, alerts.ReasonReminded,
+		},
+		{
+			"beside a milder one", "heating-early", "too-warm", alerts.Active, alerts.Warning,
+			alerts.ReasonReminded,
+		},
+		{
+			"what is too warm and told goes on beside it", "too-warm", "heating-early", alerts.Active,
+			alerts.Critical, alerts.ReasonReminded,
+		},
+		{
+			"cooling, not beside what is too cool", "cooling-early", "too-cool", alerts.Active, alerts.Warning,
+			alerts.ReasonStill,
+		},
+		{
+			"cooling, not beside a heater that is off", "cooling-early", "heater-off", alerts.Active,
+			alerts.Critical, alerts.ReasonStill,
+		},
+		{
+			"what is too cool and told goes on beside it", "too-cool", "cooling-early", alerts.Active,
+			alerts.Warning, alerts.ReasonReminded,
+		},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := rule(t, tt.rule)
+			r.Rises = nil // a rise is told whatever stands beside it
+			d := newDesk(t, r)
+			o := d.of(33.5)
+			if r.Limit.Base == alerts.Given {
+				o = seconds(d)
+			} else if r.Code == "too-cool" {
+				o = d.of(28)
+			}
+			d.judge(o, 0)
+			if got := d.judge(o, r.OnDelay); got != alerts.ReasonRaised {
+				t.Fatalf("%q, want raised first", got)
+			}
+			for _, b := range r.Behind {
+				if b.Rule == tt.beside && b.Where == alerts.Same {
+					o.Causes = append(o.Causes, alerts.Cause{
+						State: alerts.State{Rule: b.Rule, Phase: tt.phase, Severity: tt.severity, Since: at(0)},
+						Where: b.Where, Only: b.Only, OnDelay: 10 * minute,
+					})
+				}
+			}
+			if tt.beside != "" && len(o.Causes) == 0 {
+				t.Fatalf("%s does not lie behind %s", tt.rule, tt.beside)
+			}
+			first := 5 * minute
+			if r.Severity == alerts.Warning {
+				first = 4 * time.Hour
+			}
+			if got := d.judge(o, r.OnDelay+first); got != tt.want {
+				t.Errorf("%q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
+// Neither early warning waits for the rule that it comes before: with both
+// limits passed it is raised when its own on-delay is over.
+func TestWhatIsEarlyWaitsForNothing(t *testing.T) {
+	for _, pair := range [][2]string{{"heating-early", "too-warm"}, {"heating-early", "runaway-heat"}, {"cooling-early", "too-cool"}} {
+		r := rule(t, pair[0])
+		for _, phase := range []alerts.Phase{alerts.InOnDelay, alerts.Active} {
+			d := newDesk(t, r)
+			o := d.of(0)
+			o.Value, o.Low, o.High = ptr(0), ptr(1800), nil
+			for _, b := range r.Behind {
+				if b.Rule == pair[1] && b.Where == alerts.Same {
+					o.Causes = append(o.Causes, alerts.Cause{
+						State: alerts.State{Rule: b.Rule, Phase: phase, Severity: alerts.Critical, Since: at(0)},
+						Where: b.Where, Only: b.Only, OnDelay: 20 * minute,
+					})
+				}
+			}
+			d.judge(o, 0)
+			if got := d.judge(o, r.OnDelay); len(o.Causes) != 1 || got != alerts.ReasonRaised {
+				t.Errorf("%s beside %s in phase %q: %q, want raised", pair[0], pair[1], phase, got)
 			}
 		}
 	}

@@ -25,7 +25,7 @@ import (
 func Judge(rule Rule, s State, o Observation, now time.Time) (State, Reason) {
 	m := moment{rule: rule, seen: o.sane(), now: now.Round(0).UTC()}
 	s = s.fresh(m)
-	m.behind = m.hidden(s)
+	m.behind, m.hushed = m.hidden(s, Raising), m.hidden(s, Reminding)
 	m.is = m.condition(s)
 	s, reason := s.measure(m).step(m)
 	if reason == ReasonStill {
@@ -39,9 +39,10 @@ type moment struct {
 	rule Rule
 	seen Observation
 	is   condition
-	// behind: a cause that is told says the same.
-	behind bool
-	now    time.Time
+	// behind: a cause that is told says the same, so nothing is raised; hushed:
+	// so nothing is told again.
+	behind, hushed bool
+	now            time.Time
 }
 
 // began is when what is seen now came about.

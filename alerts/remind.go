@@ -74,7 +74,7 @@ func (s State) remind(m moment) (State, Reason) {
 	last = s.spell(m.rule, last)
 	wait := pause(s.pressing(), s.Reminders)
 	switch {
-	case wait == 0, m.rule.Event, m.behind, s.Phase != Active,
+	case wait == 0, m.rule.Event, m.hushed, s.Phase != Active,
 		!s.Acknowledged.IsZero(), !s.ShelvedUntil.IsZero(), m.now.Sub(last) < wait:
 		return s, ReasonStill
 	}

@@ -60,7 +60,9 @@ func placeRules() []Rule {
 			Severity: Critical, Empty: Warning,
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OnDelay: 2 * time.Minute, OffDelay: 10 * time.Minute,
-			Behind:     at(Outer, "acute-heat", "runaway-heat", "too-warm", "heating-early"),
+			Behind: slices.Concat(
+				only(Reminding, at(Same, "acute-heat", "runaway-heat", "too-warm")),
+				at(Outer, "acute-heat", "runaway-heat", "too-warm", "heating-early")),
 			Maintained: OverEggs,
 			Text: Text{
 				Now:   "{Name}{detail}",
@@ -80,7 +82,7 @@ func placeRules() []Rule {
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 10 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
 			Behind: slices.Concat(
-				at(Same, "acute-heat", "runaway-heat", "heating-early"),
+				at(Same, "acute-heat", "runaway-heat"), only(Raising, at(Same, "heating-early")),
 				at(Outer, "acute-heat", "runaway-heat", "heating-early", "too-warm")),
 			Maintained: OverEggs,
 			Text: Text{
@@ -123,6 +125,7 @@ func placeRules() []Rule {
 			Limit: Limit{Base: Given}, Unit: "seconds",
 			OnDelay: 10 * time.Minute, OffDelay: 10 * time.Minute, Settles: true,
 			Behind: slices.Concat(
+				only(Reminding, at(Same, "heater-off", "too-cool")),
 				at(Outer, "heater-off", "too-cool", "cooling-early"), at(ItsContacts, "door-open")),
 			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{
@@ -142,7 +145,8 @@ func placeRules() []Rule {
 			Limit: Limit{Base: FromSetpoint, Below: 2},
 			Unit:  "celsius", Deadband: 0.2,
 			OnDelay: 20 * time.Minute, OffDelay: 5 * time.Minute, Settles: true,
-			Behind: slices.Concat(at(Same, "heater-off", "cooling-early"),
+			Behind: slices.Concat(
+				at(Same, "heater-off"), only(Raising, at(Same, "cooling-early")),
 				at(Outer, "heater-off", "cooling-early", "too-cool"), at(ItsContacts, "door-open")),
 			Rises: []Rise{{After: 2 * time.Hour, To: Critical}},
 			Text: Text{

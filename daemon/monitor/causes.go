@@ -83,7 +83,8 @@ func (c *causes) before(r alerts.Rule, s alerts.Subject) []alerts.Cause {
 		}
 		rule := c.rules[b.Rule]
 		cause := alerts.Cause{
-			State: state, Where: b.Where, OnDelay: rule.OnDelay, OffDelay: rule.OffDelay, Now: c.values[id],
+			State: state, Where: b.Where, Only: b.Only,
+			OnDelay: rule.OnDelay, OffDelay: rule.OffDelay, Now: c.values[id],
 		}
 		if b.Where == alerts.Outer {
 			cause.Usual = c.m.watch[s.ID].steady()
