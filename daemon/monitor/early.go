@@ -111,6 +111,9 @@ func (m *Monitor) heading(up bool, p PlaceNow, c *course, all []PlaceNow, now ti
 	there := up && h.celsius >= h.limit || !up && h.celsius < h.limit
 	unusual := up && h.celsius > high || !up && h.celsius < low
 	told := m.stands(earlyRule(up), p.ID)
+	if up && unusual {
+		unusual = told || !m.switching(p, c, h)
+	}
 	if !up && unusual {
 		c.kinder = now.Add(kindFor)
 		unusual = told || !m.justOpened(p, c, all, now)

@@ -24,9 +24,10 @@ type cabinet struct {
 	id                    string
 	setpoint, swing       float64 // swing zero: a proportional thermostat
 	watts, losses         float64
-	tau                   float64 // minutes
-	noProbe               bool    // only its box has one
-	openFrom, openMinutes float64 // a door, daily; hours
+	tau                   float64       // minutes
+	feeler                time.Duration // the lag of the thermostat's own sensor
+	noProbe               bool          // only its box has one
+	openFrom, openMinutes float64       // a door, daily; hours
 }
 
 // simulatedRoom is a monitor over a simulated room: cabinets, a box in each,
@@ -53,7 +54,7 @@ func newSimulatedRoom(t *testing.T, step time.Duration, faults []simulated.Fault
 	}
 	for _, c := range cabinets {
 		spec.Cabinets = append(spec.Cabinets, simulated.Cabinet{
-			Place: c.id, Hysteresis: c.swing, Watts: c.watts, Losses: c.losses, Capacity: c.tau * 60 * c.losses,
+			Place: c.id, Hysteresis: c.swing, Watts: c.watts, Losses: c.losses, Capacity: c.tau * 60 * c.losses, Feeler: c.feeler,
 			Settings: []simulated.Setting{{From: start, Celsius: c.setpoint}},
 		})
 		spec.Tubs = append(spec.Tubs, simulated.Tub{Place: c.id + "-box", In: c.id, Shelf: 0.3, Lag: 35 * time.Minute})
@@ -159,7 +160,7 @@ func TestEarliness(t *testing.T) {
 	plain := cabinet{id: "a", setpoint: 28, swing: 0.4, watts: 40, losses: 1.2, tau: 90}
 	with := func(c cabinet, change func(*cabinet)) cabinet { change(&c); return c }
 	tests := []trouble{
-		{"stuck on, swing 0.4", plain, simulated.StuckOn, "heating-early", 8, 0},
+		{"stuck on, swing 0.4", plain, simulated.StuckOn, "heating-early", 7, 0},
 		{"stuck on, swing 1.0", with(plain, func(c *cabinet) { c.swing = 1 }), simulated.StuckOn, "heating-early", 6, 0},
 		{"stuck on, swing 1.5, 80 W", with(plain, func(c *cabinet) { c.swing, c.watts = 1.5, 80 }), simulated.StuckOn, "heating-early", 5, 0},
 		{"stuck on at 32, proportional", with(plain, func(c *cabinet) { c.setpoint, c.swing = 32, 0 }), simulated.StuckOn, "heating-early", 8, 0},
@@ -169,6 +170,8 @@ func TestEarliness(t *testing.T) {
 		{"breaker tripped at 28, swing 1.0", with(plain, func(c *cabinet) { c.swing = 1 }), simulated.Tripped, "cooling-early", 20, 0},
 		{"breaker tripped at 31.5: too-cool tells sooner", with(plain, func(c *cabinet) { c.setpoint = 31.5 }), simulated.Tripped, "", 0, 0},
 		{"breaker tripped at 28, swing 1.5", with(plain, func(c *cabinet) { c.swing = 1.5 }), simulated.Tripped, "cooling-early", 15, 0},
+		{"stuck on, swing 0.3, a slow feeler", with(plain, func(c *cabinet) { c.swing, c.feeler = 0.3, 2*time.Minute }), simulated.StuckOn, "heating-early", 5, 0},
+		{"stuck on at 32.5, swing 0.4", with(plain, func(c *cabinet) { c.setpoint = 32.5 }), simulated.StuckOn, "heating-early", 10, 0},
 		{"door open for 10 min", plain, simulated.Open, "", 0, 10},
 		{"door open for 25 min", plain, simulated.Open, "", 0, 25},
 	}

@@ -145,6 +145,38 @@ func TestFell(t *testing.T) {
 	}
 }
 
+func TestClimbed(t *testing.T) {
+	tests := []struct {
+		name  string
+		curve func(minutes float64) float64
+		want  float64
+	}{
+		{"level", straight(28, 0), 0},
+		{"falling", straight(30, -0.1), 0},
+		{"one rise", straight(28, 0.1), 2},
+		{"what it rose by before a fall is over", func(m float64) float64 {
+			return 28 + 0.3*math.Min(m, 5) - 0.2*math.Max(0, math.Min(m, 10)-5) + 0.1*math.Max(0, m-10)
+		}, 1},
+		{"a dip within the slack is none", func(m float64) float64 {
+			return 28 + 0.1*math.Min(m, 10) - 0.1*math.Max(0, math.Min(m, 11)-10) + 0.1*math.Max(0, m-11)
+		}, 1.8},
+		{"just turned, within the slack", func(m float64) float64 {
+			return 28 + 0.1*math.Min(m, 19) - 0.1*math.Max(0, m-19)
+		}, 1.8},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			w := window(record(20*time.Minute, time.Minute, 0, tt.curve))
+			if got := w.Climbed(0.2); math.Abs(got-tt.want) > 1e-6 {
+				t.Errorf("climbed %.3f K, want %.3f", got, tt.want)
+			}
+		})
+	}
+	if got := new(thermal.Window).Climbed(0.2); got != 0 {
+		t.Errorf("of nothing: %v", got)
+	}
+}
+
 func TestWindowDropsWhatItCannotUse(t *testing.T) {
 	w := window(record(10*time.Minute, 20*time.Second, 0, straight(28, 0.1)))
 	before, _ := w.Trend()

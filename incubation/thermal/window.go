@@ -113,3 +113,21 @@ func (w *Window) Fell(within time.Duration) (kelvin float64, at time.Time) {
 	}
 	return kelvin, at
 }
+
+// Climbed is how far the last point is above the lowest since the temperature
+// last fell by more than slack, K: how far it has climbed in one go. At most
+// all that is kept is looked at.
+func (w *Window) Climbed(slack float64) float64 {
+	n := len(w.points)
+	if n == 0 {
+		return 0
+	}
+	low := w.points[n-1].Celsius
+	for i := n - 2; i >= 0; i-- {
+		if w.points[i].Celsius > low+slack {
+			break
+		}
+		low = min(low, w.points[i].Celsius)
+	}
+	return w.points[n-1].Celsius - low
+}
