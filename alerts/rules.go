@@ -71,8 +71,9 @@ func placeRules() []Rule {
 			},
 			Why: "Within half an hour of 34.5 °C, at the rate of the last minutes, and out of its usual " +
 				"swing: there is time to get up before heat harms. An on/off thermostat's swing is " +
-				"learned over three days and is no news; nor is a place that warms up below its setpoint, " +
-				"or one whose warming bends to end under the limit.",
+				"learned over three days and is no news, nor is one that still switches around a dial turned " +
+				"up; nor is a place that warms up below its setpoint, or one whose warming bends to end " +
+				"under the limit.",
 			Mark: Judgement,
 		},
 		{
