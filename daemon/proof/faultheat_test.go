@@ -47,7 +47,7 @@ func faultsOfHeat() []fault {
 		},
 		{
 			name: "thermostat bumped by 1 K, not in the book", bytes: same, watch: 12 * time.Hour,
-			within: 60 * time.Minute, rules: []string{"too-warm", "off-setpoint"}, most: 7,
+			within: 60 * time.Minute, rules: []string{"too-warm", "off-setpoint"}, most: 3,
 			begin: modelled(simulated.Bumped, cool, 1),
 		},
 		{
