@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"clutchd/daemon/monitor"
+
+	"clutchd/alerts"
 )
 
 const (
@@ -62,6 +64,9 @@ func (h *house) recover(after string) (restless []string) {
 		}
 	}
 	for _, a := range h.monitor.Snapshot().Alerts {
+		if a.Chatters && a.Phase == alerts.InOffDelay {
+			continue // told as one that comes and goes, until it has been quiet for a day
+		}
 		if a.Told() && a.Rule != "tsp-open" && a.Rule != "hatch-near" {
 			restless = append(restless, fmt.Sprintf("hours after %q there stands: %s", after, a.Text))
 		}

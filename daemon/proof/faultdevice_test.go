@@ -22,7 +22,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "a battery dies: pauses grow by half each time", bytes: "payloads further and further apart",
-			within: 100 * time.Minute, rules: []string{"stale"}, most: 7,
+			within: 100 * time.Minute, rules: []string{"stale"}, most: 2,
 			watch: 12 * time.Hour,
 			begin: func(h *house) {
 				d := h.device(warm)
@@ -68,7 +68,7 @@ func faultsOfDevices() []fault {
 		},
 		{
 			name: "the router is gone: no device is heard", bytes: "no payload", watch: 3 * time.Hour, quick: true,
-			within: 10 * time.Minute, rules: []string{"stale", "silent-source"}, most: 2,
+			within: 7 * time.Minute, rules: []string{"silent-source"}, most: 1,
 			begin: func(h *house) { h.device(warm).away, h.device("lay-box").away = true, true },
 			end:   func(h *house) { h.device(warm).away, h.device("lay-box").away = false, false },
 		},

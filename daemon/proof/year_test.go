@@ -68,6 +68,7 @@ type tally struct {
 	critical          int // unwanted and critical
 	atCut             int // told of the cut
 	lines             []string
+	all               []alerts.Notice
 	byRule            map[string]int // unwanted
 	eggNotices, steps int
 	away              bool // the cut was told as such
@@ -96,6 +97,7 @@ func liveYear(t *testing.T, from, to int, beat time.Duration) tally {
 
 // count sorts the notices by the criterion.
 func (y *tally) count(s *script, all []alerts.Notice) {
+	y.all = all
 	for i, n := range all {
 		mark := "  "
 		y.away = y.away || n.Rule == "away" && s.aroundCut(n.Time)
