@@ -13,8 +13,8 @@ import (
 // twenty minutes. Whatever rings of that is counted, the one that says that it
 // comes and goes too. Two of its days without -year.
 func TestWifiWeek(t *testing.T) {
-	if testing.Short() {
-		t.Skip("ten seconds of processor time")
+	if underRace {
+		t.Skip("left to the plain and the 32-bit run: TestCourse goes the same ways under the race detector")
 	}
 	t.Parallel()
 	// Of the source: once, and once more that it comes and goes. In the week the

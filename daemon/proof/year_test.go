@@ -146,8 +146,8 @@ func (y tally) check(t *testing.T, most int) {
 // TestHealthyDays lives the days around the power cut: a dial is turned, doors
 // open every day. Ticks are a minute apart.
 func TestHealthyDays(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a minute of processor time")
+	if underRace {
+		t.Skip("left to the plain and the 32-bit run: TestCourse goes the same ways under the race detector")
 	}
 	t.Parallel()
 	y := liveYear(t, warmer-1, cutDay+1, time.Minute)
