@@ -104,10 +104,12 @@ func (s State) spell(r Rule, t time.Time) time.Time {
 }
 
 // worsens reports whether what comes and goes was acknowledged as such, and now
-// stays: for as long as a first reminder takes. That is another thing.
+// stays: for as long as a first reminder takes, and three times as long as it
+// must hold to be told at all. That is another thing. Judgement.
 func (m moment) worsens(s State) bool {
-	wait := pause(s.Severity, 0)
-	return m.rule.Flaps.Times > 0 && s.Chatters && s.Phase == Active && m.is == holds && wait > 0 &&
+	first := pause(s.Severity, 0)
+	wait := max(first, 3*m.rule.OnDelay)
+	return s.Chatters && s.Phase == Active && m.is == holds && first > 0 &&
 		!s.Acknowledged.IsZero() && s.Back.After(s.Acknowledged) && m.now.Sub(s.Back) >= wait &&
 		s.ShelvedUntil.IsZero()
 }

@@ -170,3 +170,35 @@ func onDisk(t testing.TB, s alerts.State) (back alerts.State) {
 	}
 	return back
 }
+
+// Heat that came and went three times, was acknowledged as that, and then
+// stays, is another thing: it is told again before four hours are over.
+func TestWhatCameAndWentAndThenStaysIsToldAgain(t *testing.T) {
+	d := newDesk(t, warm(t))
+	at := time.Duration(0)
+	until := func(end time.Duration, celsius float64) (said []alerts.Reason) {
+		for ; at < end; at += minute {
+			if r := d.judge(d.of(celsius), at); alerts.Tells(r) {
+				said = append(said, r)
+			}
+		}
+		return said
+	}
+	for n := range 3 {
+		until(time.Duration(20*n+12)*minute, 33.5)
+		until(time.Duration(20*n+20)*minute, 32)
+	}
+	if !d.state.Chatters || !d.state.Told() {
+		t.Fatalf("after three times in an hour: %+v", d.state)
+	}
+	d.live([]step{{kind: "ack", after: at}})
+	if said := until(100*minute, 32); len(said) > 0 {
+		t.Errorf("while it is away it told %q", said)
+	}
+	if said := until(130*minute, 33.5); len(said) > 0 {
+		t.Errorf("half an hour is one more of the same, and told %q", said)
+	}
+	if said := until(132*minute, 33.5); len(said) != 1 || said[0] != alerts.ReasonRearmed {
+		t.Errorf("once it stays it told %q, want rearmed", said)
+	}
+}
