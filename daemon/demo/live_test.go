@@ -46,12 +46,17 @@ func live(t *testing.T, calm bool) (*show, *monitor.Monitor, *mute) {
 	return s, m, sent
 }
 
-// What the demo promises: within a few minutes one is told of a thermostat that
-// sticks.
-func TestTheFeverIsTold(t *testing.T) {
+func slowUnderRace(t *testing.T) {
+	t.Helper()
 	if underRace {
 		t.Skip("a season takes minutes under the race detector: left to the plain and the 32-bit run")
 	}
+}
+
+// What the demo promises: within a few minutes one is told of a thermostat that
+// sticks.
+func TestTheFeverIsTold(t *testing.T) {
+	slowUnderRace(t)
 	s, m, sent := live(t, false)
 	for now := s.now; now.Before(s.now.Add(4 * time.Minute)); {
 		now = now.Add(fine)
@@ -65,6 +70,7 @@ func TestTheFeverIsTold(t *testing.T) {
 // Going live with a season behind is no news in itself: the first hours of a
 // calm room say nothing but what these hours bring.
 func TestGoingLiveIsNoNews(t *testing.T) {
+	slowUnderRace(t)
 	s, m, sent := live(t, true)
 	now := s.now
 	tick := func() {

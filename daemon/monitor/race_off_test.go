@@ -1,0 +1,5 @@
+//go:build !race
+
+package monitor_test
+
+const underRace = false
