@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"clutchd/alerts"
 	"clutchd/daemon/monitor"
 )
 
@@ -51,8 +52,6 @@ func (p *Period) UnmarshalText(text []byte) error {
 const (
 	maxCommand = 4 << 10 // bytes
 	maxWord    = 200     // bytes of a name or a reason
-	// longestShelf is the longest that an alert may be shelved for.
-	longestShelf = 7 * 24 * time.Hour
 )
 
 // ParseCommand reads a command; what it refuses gives the zero Command.
@@ -98,9 +97,9 @@ func (c Command) checkShelf() error {
 	switch y := c.Until.Year(); {
 	case c.For != 0 && !c.Until.IsZero():
 		return errors.New("for or until, not both")
-	case c.Until.IsZero() && (c.For <= 0 || time.Duration(c.For) > longestShelf):
+	case c.Until.IsZero() && (c.For <= 0 || time.Duration(c.For) > alerts.MaxShelf):
 		return fmt.Errorf("for %s: need more than nothing and at most %s",
-			time.Duration(c.For), longestShelf)
+			time.Duration(c.For), alerts.MaxShelf)
 	case !c.Until.IsZero() && (y < 2024 || y > 2200):
 		return fmt.Errorf("until is in the year %d", y)
 	}

@@ -4,11 +4,9 @@ import (
 	"net/http"
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/daemon/monitor"
 )
-
-// longestShelf is that of monitor.Shelve.
-const longestShelf = 7 * 24 * time.Hour
 
 // morningHour is when a shelf "until morning" ends, by the room's clock.
 // Judgement: before most people leave the house.
@@ -55,7 +53,7 @@ func (s *Server) shelveForm(v *visit) error {
 		return v.showAlerts("Say how long to shelve it: an hour, until morning, or until a date and time.",
 			http.StatusUnprocessableEntity)
 	}
-	if left := c.Until.Sub(v.snap.Time); !c.Until.IsZero() && (left <= 0 || left > longestShelf) {
+	if left := c.Until.Sub(v.snap.Time); !c.Until.IsZero() && (left <= 0 || left > alerts.MaxShelf) {
 		return v.showAlerts("Shelve it until some time in the next 7 days: what is to stay quiet for "+
 			"longer belongs in its limits.", http.StatusUnprocessableEntity)
 	}
@@ -89,9 +87,9 @@ func (s *Server) apiShelve(snap *monitor.Snapshot, r *http.Request) (any, error)
 		return nil, wrong("occurrence", "occurrence is missing")
 	case b.Seconds != 0 && !b.Until.IsZero():
 		return nil, wrong("until", "seconds or until, not both")
-	case b.Until.IsZero() && !(b.Seconds >= 1 && b.Seconds <= longestShelf.Seconds()):
+	case b.Until.IsZero() && !(b.Seconds >= 1 && b.Seconds <= alerts.MaxShelf.Seconds()):
 		return nil, wrong("seconds", "seconds is outside 1 to 604800")
-	case !b.Until.IsZero() && (left <= 0 || left > longestShelf):
+	case !b.Until.IsZero() && (left <= 0 || left > alerts.MaxShelf):
 		return nil, wrong("until", "until is over, or more than 7 days away")
 	}
 	return s.changed(r, monitor.Change{Shelve: &monitor.Shelve{
