@@ -163,7 +163,7 @@ func (m *Monitor) ofPlace(
 		o.Steady = m.coolsOff(p, w, *l.high)
 	case offSetpoint:
 		o.Deadband, o.Detail = l.deadband, l.why
-		o.Waiting = o.Waiting || w.learns || m.justTold(p, w)
+		o.Waiting = o.Waiting || w.learns || m.justTold(r, p, w)
 		o.Steady = math.Abs(w.median()-l.around) < l.kelvin
 		o.Known = o.Known && !m.undecided(l, p, *o.Value)
 	}

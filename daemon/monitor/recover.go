@@ -3,6 +3,7 @@ package monitor
 import (
 	"time"
 
+	"clutchd/alerts"
 	"clutchd/incubation"
 )
 
@@ -30,14 +31,14 @@ func (m *Monitor) coolsOff(p PlaceNow, w *placeWatch, high float64) bool {
 	return w.last.Sub(air.at) < fallOver && air.celsius < high && w.falling(float64(*p.Celsius))
 }
 
-// justTold reports whether a louder alert about a place, or what it stands in,
-// has ended so short ago that the mean of the last half hour still tells of it.
-func (m *Monitor) justTold(p PlaceNow, w *placeWatch) bool {
-	for _, place := range [...]string{p.ID, p.In} {
-		for _, rule := range [...]string{"acute-heat", "runaway-heat", "too-warm", "too-cool", "heater-off"} {
-			if place != "" && m.stands(rule, place) {
-				w.told = m.clock.now
-			}
+// justTold reports whether what a rule lies behind, about a place or what it
+// stands in, has ended so short ago that the mean of the last half hour still
+// tells of it.
+func (m *Monitor) justTold(r alerts.Rule, p PlaceNow, w *placeWatch) bool {
+	about := map[alerts.Reach]string{alerts.Same: p.ID, alerts.Outer: p.In}
+	for _, b := range r.Behind {
+		if place := about[b.Where]; place != "" && m.stands(b.Rule, place) {
+			w.told = m.clock.now
 		}
 	}
 	return m.clock.now.Sub(w.told) < settleBox
