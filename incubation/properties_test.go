@@ -32,37 +32,56 @@ func few() *incubation.Ensemble { return species.Ensemble(60) }
 // it holds for each member, and so without a tolerance for every interval.
 func TestWarmerRecordsNeverHatchLater(t *testing.T) {
 	e := few()
+	rapid.Check(t, func(r *rapid.T) {
+		cool := wandering(20, 30, rapid.Uint64().Draw(r, "record"))
+		more := wandering(0, rapid.Float64Range(0, 1.2).Draw(r, "at most"), rapid.Uint64().Draw(r, "more"))
+		until := float64(rapid.IntRange(8, 30).Draw(r, "days"))
+		neverLater(r, e, laidAt(day0), until, 0, 0, cool, func(d float64) float64 { return cool(d) + more(d) })
+	})
+}
+
+// With gaps, before the first reading too, it holds for an amount that stays:
+// one that changes makes the place look as if it wandered more, and a member
+// that holds a gap to have been cool holds it cooler then, rightly.
+func TestSteadilyWarmerRecordsWithGapsNeverHatchLater(t *testing.T) {
+	e := few()
 	// What a member makes of a gap must stay below its fastest temperature too,
 	// which is 33 °C at least: beyond it warmer is slower.
 	e.Profile.Record.GapMost = just(0.5)
 	rapid.Check(t, func(r *rapid.T) {
 		cool := wandering(20, 30, rapid.Uint64().Draw(r, "record"))
-		more := wandering(0, rapid.Float64Range(0, 1.2).Draw(r, "at most"), rapid.Uint64().Draw(r, "more"))
+		more := float64(rapid.IntRange(1, 120).Draw(r, "hundredths of a kelvin")) / 100
 		until := float64(rapid.IntRange(8, 30).Draw(r, "days"))
 		from := rapid.Float64Range(1, 20).Draw(r, "gap from")
 		length := rapid.Float64Range(0, 2).Draw(r, "gap of")
-		ask := func(c curve) incubation.Estimate {
-			track := incubation.NewTrack(e, incubation.Laying{From: day(-0.5), To: day0})
-			gapped(r, track, c, until, from, length)
-			return track.Estimate(incubation.Question{Now: day(until)})
-		}
-		a, b := ask(cool), ask(func(d float64) float64 { return cool(d) + more(d) })
-		for _, x := range [][2]time.Time{
-			{a.Hatch.Earliest, b.Hatch.Earliest},
-			{a.Hatch.Likely, b.Hatch.Likely},
-			{a.Hatch.Latest, b.Hatch.Latest},
-			{a.TSP.Opens, b.TSP.Opens},
-			{a.TSP.Closes, b.TSP.Closes},
-		} {
-			if !x[0].IsZero() && (x[1].IsZero() || x[1].After(x[0])) {
-				r.Errorf("warmer comes at %v, cooler at %v", x[1], x[0])
-			}
-		}
-		if b.Development.Fraction < a.Development.Fraction || b.Development.Low < a.Development.Low ||
-			b.Development.High < a.Development.High {
-			r.Errorf("warmer has developed %+v, cooler %+v", b.Development, a.Development)
-		}
+		laid := incubation.Laying{From: day(-0.5), To: day0}
+		neverLater(r, e, laid, until, from, length, cool, func(d float64) float64 { return cool(d) + more })
 	})
+}
+
+// neverLater holds an estimate of a warmer record against that of a cooler one.
+func neverLater(r rapid.TB, e *incubation.Ensemble, laid incubation.Laying, until, from, length float64, cool, warm curve) {
+	ask := func(c curve) incubation.Estimate {
+		track := incubation.NewTrack(e, laid)
+		gapped(r, track, c, until, from, length)
+		return track.Estimate(incubation.Question{Now: day(until)})
+	}
+	a, b := ask(cool), ask(warm)
+	for _, x := range [][2]time.Time{
+		{a.Hatch.Earliest, b.Hatch.Earliest},
+		{a.Hatch.Likely, b.Hatch.Likely},
+		{a.Hatch.Latest, b.Hatch.Latest},
+		{a.TSP.Opens, b.TSP.Opens},
+		{a.TSP.Closes, b.TSP.Closes},
+	} {
+		if !x[0].IsZero() && (x[1].IsZero() || x[1].After(x[0])) {
+			r.Errorf("warmer comes at %v, cooler at %v", x[1], x[0])
+		}
+	}
+	if b.Development.Fraction < a.Development.Fraction || b.Development.Low < a.Development.Low ||
+		b.Development.High < a.Development.High {
+		r.Errorf("warmer has developed %+v, cooler %+v", b.Development, a.Development)
+	}
 }
 
 // gapped feeds a curve but for a gap, on the block grid.
