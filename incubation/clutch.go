@@ -45,6 +45,12 @@ type Egg struct {
 	PippedAt time.Time
 	Ended    time.Time // hatched or failed; zero while it lives
 	Cause    string    // why it failed
+	// Candlings, Looks and Weights are what was written down of it, in order;
+	// Weights of its hatchling too, Milestones of that alone.
+	Candlings  []Candling
+	Looks      []Look
+	Weights    []Weight
+	Milestones []Milestone
 	// Sex is of its hatchling, Male, Female or "" for not known; Sexed says
 	// when and how it was told. A sex told by temperature stands here too:
 	// ask Sexed.How before learning from it.

@@ -22,6 +22,12 @@ type Place struct {
 	// Stays says what this place stood in and when: a box in an incubator, a
 	// lay box in an enclosure. In order, not overlapping; may be empty.
 	Stays []Stay
+	// Rack and Slot say where an enclosure stands in the round; Slot 0: nowhere.
+	Rack string
+	Slot int
+	// Looks and Weights are of a box as a whole, in order.
+	Looks   []Look
+	Weights []Weight
 }
 
 // A Stay is a stretch of time that something spent in one place.

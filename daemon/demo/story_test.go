@@ -109,7 +109,7 @@ func TestWhatTheSeasonHolds(t *testing.T) {
 		got      int
 		low, top int
 	}{
-		{"females", len(s.Females), 12, 12},
+		{"females", len(s.Animals), 12, 12},
 		{"clutches", len(s.Clutches), 18, 18},
 		{"eggs in their boxes", eggs[incubation.Incubating] + eggs[incubation.Pipped], 12, 18},
 		{"hatched", eggs[incubation.Hatched], 14, 22},

@@ -268,7 +268,7 @@ func (m *Monitor) marks(eggs []string) []string {
 		egg := m.book.Eggs[id]
 		name := egg.Clutch
 		if c := m.book.Clutches[egg.Clutch]; c != nil {
-			name = m.book.Females[c.Female].Name
+			name = m.book.Name(c.Female)
 		}
 		out = append(out, name+" "+egg.Mark)
 	}

@@ -237,7 +237,7 @@ func (m *Monitor) clutchesNow(now time.Time) []ClutchNow {
 	out := make([]ClutchNow, 0, len(m.book.Clutches))
 	for id, c := range m.book.Clutches {
 		n := ClutchNow{
-			ID: id, Female: c.Female, Name: m.book.Females[c.Female].Name,
+			ID: id, Female: c.Female, Name: m.book.Name(c.Female),
 			Laid: LaidJSON{From: c.Laid.From, To: c.Laid.To}, Males: m.eggs.males[id], Eggs: []EggNow{},
 		}
 		if n.Males == nil {

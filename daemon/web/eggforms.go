@@ -173,8 +173,11 @@ func (v *visit) eggField() field {
 
 func (v *visit) females() []option {
 	var out []option
-	for _, id := range slices.Sorted(maps.Keys(v.snap.Book.Females)) {
-		out = append(out, option{id, v.snap.Book.Females[id].Name, id == v.asked("female")})
+	for _, id := range slices.Sorted(maps.Keys(v.snap.Book.Animals)) {
+		a := v.snap.Book.Animals[id]
+		if a.Sex == incubation.Female && a.Here() {
+			out = append(out, option{id, v.snap.Book.Name(id), id == v.asked("female")})
+		}
 	}
 	return out
 }

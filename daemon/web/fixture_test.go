@@ -241,7 +241,7 @@ func clutches(b *book.State) []monitor.ClutchNow {
 	for _, id := range []string{"k4", "k3", "k2", "k1"} {
 		c := b.Clutches[id]
 		n := monitor.ClutchNow{
-			ID: id, Female: c.Female, Name: b.Females[c.Female].Name,
+			ID: id, Female: c.Female, Name: b.Name(c.Female),
 			Laid: monitor.LaidJSON{From: c.Laid.From, To: c.Laid.To},
 		}
 		for i, e := range c.Eggs {

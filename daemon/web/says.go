@@ -1,7 +1,6 @@
 package web
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -74,7 +73,7 @@ func (t teller) place(id string) string {
 	return id
 }
 
-func (t teller) female(id string) string { return cmp.Or(t.book.Females[id].Name, id) }
+func (t teller) female(id string) string { return t.book.Name(id) }
 
 // egg names an egg by its mother and its mark.
 func (t teller) egg(id string) string {

@@ -28,7 +28,7 @@ func (d AlertData) shape(time.Time) *Problem {
 func (d AlertData) sense(*State, time.Time) *Problem { return nil }
 
 // write does nothing: an alert's state is kept beside the book.
-func (d AlertData) write(*State, time.Time) {}
+func (d AlertData) write(*State, time.Time, uint64) {}
 
 func (d ShelvedData) shape(at time.Time) *Problem {
 	return first(d.AlertData.shape(at), checkTime("until", d.Until), lasts("until", at, d.Until))

@@ -187,7 +187,7 @@ func (d CalibratedData) Calibration(at time.Time) incubation.Calibration {
 
 // write puts the calibration in force: where the probe sits it begins a new
 // placement, so that what was read before stays as it was.
-func (d CalibratedData) write(s *State, at time.Time) {
+func (d CalibratedData) write(s *State, at time.Time, _ uint64) {
 	c := d.Calibration(at)
 	if old, ok := s.Calibrations[d.Probe]; ok {
 		if c.Temperature == nil {

@@ -21,7 +21,7 @@ func Check(s *State, e Entry) error {
 	if e.Seq == 0 {
 		e.Seq = s.LastSeq + 1
 	}
-	if p := first(fresh(s, e), alreadyVoid(s, l)); p != nil {
+	if p := first(fresh(s, e), alreadyVoid(s, l), replaceable(s, e)); p != nil {
 		return p
 	}
 	if p := landing(s, e); p != nil {
@@ -96,6 +96,26 @@ func alreadyVoid(s *State, l line) *Problem {
 			return problem("entry", "entry %d tells what was done about an alert: that cannot be "+
 				"undone here", v.Entry)
 		}
+	}
+	return nil
+}
+
+// replaceable refuses to correct what is not there, no longer counts or is of
+// another kind.
+func replaceable(s *State, e Entry) *Problem {
+	if e.Replaces == 0 {
+		return nil
+	}
+	i := slices.IndexFunc(s.Entries, func(o Entry) bool { return o.Seq == e.Replaces })
+	switch {
+	case i < 0:
+		return problem("replaces", "the book has no entry %d", e.Replaces)
+	case s.Voided[e.Replaces]:
+		return problem("replaces", "entry %d was taken back or corrected already", e.Replaces)
+	case s.Entries[i].Kind != e.Kind:
+		return problem("replaces", "entry %d is of another kind: %.40s", e.Replaces, s.Entries[i].Kind)
+	case OfAlert(e.Kind) || e.Kind == KindVoid:
+		return problem("replaces", "an entry of this kind cannot be corrected")
 	}
 	return nil
 }

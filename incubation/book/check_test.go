@@ -125,7 +125,7 @@ func TestCheckRefuses(t *testing.T) {
 		{"an egg into the incubator itself", at(60, book.KindEgg, book.EggData{Egg: "c-1-b", Box: "warm"}), "box", "put into egg boxes"},
 		{"hatched twice", at(60, book.KindHatch, book.HatchData{Egg: "c-1-a"}), "egg", "hatched on"},
 		{"lost before it hatched", at(40, book.KindFail, book.FailData{Egg: "c-1-a"}), "at", "contradict a later entry: entry 15"},
-		{"a sex nobody knows", at(60, book.KindHatch, book.HatchData{Egg: "c-1-b", Sex: "both"}), "sex", "male, female"},
+		{"a sex nobody knows", at(60, book.KindHatch, book.HatchData{Egg: "c-1-b", Sex: "both"}), "sex", "male or female"},
 		{"a light that showed nothing", at(60, book.KindCandle, book.CandleData{Egg: "c-1-b", Seen: "red"}), "seen", "alive, unsure or dead"},
 		{"a cause too long", at(60, book.KindFail, book.FailData{Egg: "c-1-b", Cause: long[:201]}), "cause", "longer than 200"},
 		{"a note without words", at(60, book.KindNote, book.NoteData{}), "text", "empty"},

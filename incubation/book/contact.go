@@ -48,7 +48,7 @@ func (d ContactData) sense(s *State, at time.Time) *Problem {
 	return nil
 }
 
-func (d ContactData) write(s *State, at time.Time) {
+func (d ContactData) write(s *State, at time.Time, _ uint64) {
 	s.disconnect(func(c incubation.ContactStay) bool { return c.Contact == d.Contact }, at)
 	if d.Place == "" {
 		return

@@ -15,7 +15,7 @@ import (
 type line interface {
 	shape(at time.Time) *Problem
 	sense(s *State, at time.Time) *Problem
-	write(s *State, at time.Time)
+	write(s *State, at time.Time, seq uint64)
 }
 
 // Decode gives the entry's data as its kind's own type, a value and not a
@@ -52,6 +52,30 @@ func parse(e Entry) (line, error) {
 		return object[ServiceData](e)
 	case KindFemale:
 		return object[FemaleData](e)
+	case KindAnimal:
+		return object[AnimalData](e)
+	case KindHoused:
+		return object[HousedData](e)
+	case KindChecked:
+		return object[CheckedData](e)
+	case KindPaired:
+		return object[PairedData](e)
+	case KindWeighed:
+		return object[WeighedData](e)
+	case KindTreated:
+		return object[TreatedData](e)
+	case KindQuarantine:
+		return object[QuarantineData](e)
+	case KindRetired:
+		return object[RetiredData](e)
+	case KindPhoto:
+		return object[PhotoData](e)
+	case KindGates:
+		return object[GatesData](e)
+	case KindLooked:
+		return object[LookedData](e)
+	case KindMilestone:
+		return object[MilestoneData](e)
 	case KindLaying:
 		return object[LayingData](e)
 	case KindEgg:

@@ -48,7 +48,7 @@ func (s *State) eggBox(field, id string) *Problem {
 	return p
 }
 
-func (d EggData) write(s *State, at time.Time) {
+func (d EggData) write(s *State, at time.Time, _ uint64) {
 	e := s.Eggs[d.Egg]
 	e.AliveAt = at
 	if incubation.At(e.Stays, at) == d.Box {
@@ -59,11 +59,8 @@ func (d EggData) write(s *State, at time.Time) {
 }
 
 func (d CandleData) shape(time.Time) *Problem {
-	switch d.Seen {
-	case "alive", "unsure", "dead":
-		return CheckID("egg", d.Egg)
-	}
-	return problem("seen", "seen is alive, unsure or dead, not %.40q", d.Seen)
+	return first(CheckID("egg", d.Egg), oneOf("seen", d.Seen, "alive", "unsure", "dead"),
+		oneOf("shows", d.Shows, "", incubation.Veins, incubation.Ring, incubation.Clear, incubation.Dark))
 }
 
 func (d CandleData) sense(s *State, _ time.Time) *Problem {
@@ -73,9 +70,11 @@ func (d CandleData) sense(s *State, _ time.Time) *Problem {
 
 // write notes the egg alive. One seen dead stays in the box, and in the book,
 // until the keeper enters it as failed.
-func (d CandleData) write(s *State, at time.Time) {
+func (d CandleData) write(s *State, at time.Time, seq uint64) {
+	e := s.Eggs[d.Egg]
+	e.Candlings = append(e.Candlings, incubation.Candling{At: at, Seq: seq, Seen: d.Seen, Shows: d.Shows})
 	if d.Seen == "alive" {
-		s.Eggs[d.Egg].AliveAt = at
+		e.AliveAt = at
 	}
 }
 
@@ -86,7 +85,7 @@ func (d EggEvent) sense(s *State, _ time.Time) *Problem {
 	return p
 }
 
-func (d EggEvent) write(s *State, at time.Time) {
+func (d EggEvent) write(s *State, at time.Time, _ uint64) {
 	e := s.Eggs[d.Egg]
 	e.State, e.AliveAt = incubation.Pipped, at
 	if e.PippedAt.IsZero() {
@@ -95,11 +94,11 @@ func (d EggEvent) write(s *State, at time.Time) {
 }
 
 func (d HatchData) shape(time.Time) *Problem {
-	switch d.Sex {
-	case "", "male", "female":
-		return CheckID("egg", d.Egg)
+	p := first(CheckID("egg", d.Egg), oneOf("sex", d.Sex, "", incubation.Male, incubation.Female))
+	if p == nil && d.Grams != 0 {
+		p = checkRange("grams", d.Grams, eggGrams[0], eggGrams[1])
 	}
-	return problem("sex", "sex is male, female or left empty, not %.40q", d.Sex)
+	return p
 }
 
 func (d HatchData) sense(s *State, _ time.Time) *Problem {
@@ -107,8 +106,11 @@ func (d HatchData) sense(s *State, _ time.Time) *Problem {
 	return p
 }
 
-func (d HatchData) write(s *State, at time.Time) {
+func (d HatchData) write(s *State, at time.Time, seq uint64) {
 	e := s.end(d.Egg, incubation.Hatched, at)
+	if d.Grams != 0 {
+		e.Weights = append(e.Weights, incubation.Weight{At: at, Seq: seq, Grams: d.Grams})
+	}
 	if d.Sex != "" {
 		e.Sex, e.Sexed = d.Sex, incubation.Sexing{At: at, How: incubation.AtHatch}
 	}
@@ -123,6 +125,6 @@ func (d FailData) sense(s *State, _ time.Time) *Problem {
 	return p
 }
 
-func (d FailData) write(s *State, at time.Time) {
+func (d FailData) write(s *State, at time.Time, _ uint64) {
 	s.end(d.Egg, incubation.Failed, at).Cause = d.Cause
 }

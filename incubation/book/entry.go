@@ -19,6 +19,9 @@ type Entry struct {
 	// Request is the client's own id of the request; a second entry with the
 	// same one is the same entry. May be empty.
 	Request string `json:"request,omitempty"`
+	// Replaces is the entry that this one stands for from now on: a
+	// correction. Both stay in the book; the earlier one does not count.
+	Replaces uint64 `json:"replaces,omitempty"`
 	// At is when it happened, Made when it was written down. UTC.
 	At   time.Time `json:"at"`
 	Made time.Time `json:"made"`

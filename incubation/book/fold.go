@@ -64,7 +64,7 @@ func empty() *State {
 		Plans:        map[string][]PlanStep{},
 		Limits:       map[string]LimitsData{},
 		Services:     map[string][]Service{},
-		Females:      map[string]FemaleData{},
+		Animals:      map[string]*incubation.Animal{},
 		Clutches:     map[string]*incubation.Clutch{},
 		Eggs:         map[string]*incubation.Egg{},
 		Placed:       map[string]time.Time{},
@@ -82,7 +82,7 @@ func (s *State) take(e Entry) *Problem {
 	if p := l.sense(s, at); p != nil {
 		return p
 	}
-	l.write(s, at)
+	l.write(s, at, e.Seq)
 	return nil
 }
 
@@ -139,22 +139,43 @@ func once(entries []Entry) []Entry {
 	})
 }
 
-// voided gives the sequences that were taken back. A void reaches only what
-// was entered before it, and may itself be taken back: so newest first.
+// voided gives the sequences that were taken back or replaced. An entry
+// reaches only what was entered before it, and may itself be taken back: so
+// newest first.
 func voided(entries []Entry) map[uint64]bool {
 	var voids []Entry
 	for _, e := range entries {
-		if e.Kind == KindVoid {
+		if e.Kind == KindVoid || e.Replaces != 0 {
 			voids = append(voids, e)
 		}
 	}
 	slices.SortFunc(voids, func(a, b Entry) int { return cmp.Compare(age(b), age(a)) })
 	gone := map[uint64]bool{}
 	for _, e := range voids {
-		l, p := shaped(e)
-		if v, ok := l.(VoidData); p == nil && ok && v.Entry < age(e) && !gone[e.Seq] {
-			gone[v.Entry] = true
+		if gone[e.Seq] {
+			continue
+		}
+		for _, old := range undoes(e) {
+			if old < age(e) {
+				gone[old] = true
+			}
 		}
 	}
 	return gone
+}
+
+// undoes gives the entries that an entry makes no longer count.
+func undoes(e Entry) []uint64 {
+	var out []uint64
+	l, p := shaped(e)
+	if p != nil {
+		return nil
+	}
+	if e.Replaces != 0 {
+		out = append(out, e.Replaces)
+	}
+	if v, ok := l.(VoidData); ok {
+		out = append(out, v.Entry)
+	}
+	return out
 }

@@ -32,7 +32,8 @@ func TestAnEggsStaysRunFromTheLayingToTheHatch(t *testing.T) {
 					{Place: "box-1", From: day(3), To: day(50)},
 				},
 				AliveAt: day(49), PippedAt: day(49), Ended: day(50), Sex: "female",
-				Sexed: incubation.Sexing{At: day(50), How: incubation.AtHatch},
+				Sexed:     incubation.Sexing{At: day(50), How: incubation.AtHatch},
+				Candlings: []incubation.Candling{{At: day(20), Seq: 13, Seen: "alive"}},
 			},
 			{
 				ID: "c-1-b", Clutch: "c-1", Mark: "B", State: incubation.Failed,

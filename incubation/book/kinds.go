@@ -21,6 +21,18 @@ const (
 	KindLimits     Kind = "limits"     // LimitsData: a place's own limits
 	KindService    Kind = "service"    // ServiceData: a place is out of service, or back
 	KindFemale     Kind = "female"     // FemaleData
+	KindAnimal     Kind = "animal"     // AnimalData: an animal is written down, or more is known of it
+	KindHoused     Kind = "housed"     // HousedData: an animal is put into an enclosure
+	KindChecked    Kind = "checked"    // CheckedData: a look at a female's belly
+	KindPaired     Kind = "paired"     // PairedData: a female and a male were brought together
+	KindWeighed    Kind = "weighed"    // WeighedData: an animal, an egg, a hatchling or a box
+	KindTreated    Kind = "treated"    // TreatedData
+	KindQuarantine Kind = "quarantine" // QuarantineData: an animal is kept apart, or no longer
+	KindRetired    Kind = "retired"    // RetiredData: an animal rests, left or died, or is back
+	KindPhoto      Kind = "photo"      // PhotoData: a picture of an animal
+	KindGates      Kind = "gates"      // GatesData: what is wanted of a female before she is paired
+	KindLooked     Kind = "looked"     // LookedData: how an egg or a box was found
+	KindMilestone  Kind = "milestone"  // MilestoneData: a first time in a hatchling's life
 	KindLaying     Kind = "laying"     // LayingData: a clutch was found
 	KindEgg        Kind = "egg"        // EggData: an egg is placed in or moved to a box
 	KindCandle     Kind = "candle"     // CandleData
@@ -42,6 +54,10 @@ type PlaceData struct {
 	Place string               `json:"place"` // id, chosen once
 	Kind  incubation.PlaceKind `json:"kind"`
 	Name  string               `json:"name"`
+	// Rack and Slot say where an enclosure stands in the round; a Slot of 0
+	// leaves the one it has.
+	Rack string `json:"rack,omitempty"`
+	Slot int    `json:"slot,omitempty"`
 	// Gone takes the place out of use; its history stays.
 	Gone bool `json:"gone,omitempty"`
 }
@@ -113,7 +129,7 @@ type ServiceData struct {
 	Back  bool      `json:"back,omitempty"` // it is in service again; then no Until
 }
 
-// FemaleData names a female.
+// FemaleData names a female: an AnimalData in short, which older books hold.
 type FemaleData struct {
 	Female string `json:"female"` // id
 	Name   string `json:"name"`
@@ -150,6 +166,8 @@ type EggEvent struct {
 type CandleData struct {
 	Egg  string `json:"egg"`
 	Seen string `json:"seen"` // "alive", "unsure", "dead"
+	// Shows is incubation.Veins, Ring, Clear or Dark; "": not noted.
+	Shows string `json:"shows,omitempty"`
 }
 
 // HatchData records a hatch. A sex seen that day is kept apart from one that
@@ -157,6 +175,8 @@ type CandleData struct {
 type HatchData struct {
 	Egg string `json:"egg"`
 	Sex string `json:"sex,omitempty"` // "male", "female", or not known
+	// Grams is what the hatchling weighed; 0: it was not weighed.
+	Grams float64 `json:"grams,omitempty"`
 }
 
 // SexedData records which sex hatched animals turned out to have: the animal

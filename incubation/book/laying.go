@@ -6,19 +6,6 @@ import (
 	"clutchd/incubation"
 )
 
-func (d FemaleData) shape(time.Time) *Problem {
-	return first(CheckID("female", d.Female), checkWords("name", d.Name, maxName))
-}
-
-func (d FemaleData) sense(s *State, _ time.Time) *Problem {
-	if has(s.Females, d.Female) {
-		return nil
-	}
-	return s.taken("female", d.Female)
-}
-
-func (d FemaleData) write(s *State, _ time.Time) { s.Females[d.Female] = d }
-
 // Bounds of a laying: eggs in one clutch, and days since the last look. More
 // is a slip. Judgement.
 const (
@@ -72,8 +59,8 @@ func (d LayingData) eggs() *Problem {
 }
 
 func (d LayingData) sense(s *State, _ time.Time) *Problem {
-	if !has(s.Females, d.Female) {
-		return problem("female", "the book has no female %q at that time", d.Female)
+	if _, p := s.female("female", d.Female); p != nil {
+		return p
 	}
 	if p := s.taken("clutch", d.Clutch); p != nil {
 		return p
@@ -91,7 +78,7 @@ func (d LayingData) sense(s *State, _ time.Time) *Problem {
 	return nil
 }
 
-func (d LayingData) write(s *State, _ time.Time) {
+func (d LayingData) write(s *State, _ time.Time, _ uint64) {
 	from, to := d.From.UTC(), d.To.UTC()
 	c := &incubation.Clutch{
 		ID: d.Clutch, Female: d.Female,

@@ -105,7 +105,7 @@ func (d LimitsData) None() bool {
 }
 
 // write replaces the place's limits as a whole; none at all means none of its own.
-func (d LimitsData) write(s *State, _ time.Time) {
+func (d LimitsData) write(s *State, _ time.Time, _ uint64) {
 	delete(s.Limits, d.Place)
 	if !d.None() {
 		s.Limits[d.Place] = d

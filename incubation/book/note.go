@@ -28,7 +28,7 @@ func (s *State) probeKnown(id string) bool {
 	return false
 }
 
-func (d NoteData) write(s *State, at time.Time) {
+func (d NoteData) write(s *State, at time.Time, _ uint64) {
 	s.Notes = append(s.Notes, Note{At: at, Subject: d.Subject, Text: d.Text})
 }
 
@@ -49,4 +49,4 @@ func (d VoidData) sense(s *State, _ time.Time) *Problem {
 }
 
 // write does nothing: what is taken back was never taken; see voided.
-func (d VoidData) write(*State, time.Time) {}
+func (d VoidData) write(*State, time.Time, uint64) {}

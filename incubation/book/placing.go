@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"time"
 
 	"clutchd/incubation"
@@ -39,7 +40,7 @@ func (s *State) usable(field, id string) (*incubation.Place, *Problem) {
 }
 
 // taken refuses an id that names something else already: ids of places, eggs,
-// clutches and females are never shared.
+// clutches and animals are never shared.
 func (s *State) taken(field, id string) *Problem {
 	what := ""
 	switch {
@@ -49,17 +50,12 @@ func (s *State) taken(field, id string) *Problem {
 		what = "an egg"
 	case s.Clutches[id] != nil:
 		what = "a clutch"
-	case has(s.Females, id):
-		what = "a female"
+	case s.Animals[id] != nil:
+		what = "an animal"
 	default:
 		return nil
 	}
 	return problem(field, "%q is the id of %s already", id, what)
-}
-
-func has[V any](m map[string]V, id string) bool {
-	_, ok := m[id]
-	return ok
 }
 
 func (d PlaceData) shape(time.Time) *Problem {
@@ -70,16 +66,29 @@ func (d PlaceData) shape(time.Time) *Problem {
 	if p == nil && d.Kind != "" && kindWords[d.Kind] == "" {
 		p = problem("kind", "%.40q is no kind of place", string(d.Kind))
 	}
+	if p == nil && (d.Rack != "" || d.Slot != 0) {
+		p = first(checkText("rack", d.Rack, maxName), checkRange("slot", float64(d.Slot), 1, maxSlot))
+	}
 	return p
 }
+
+// maxSlot is more than any rack has. Judgement.
+const maxSlot = 1000
 
 func (d PlaceData) sense(s *State, at time.Time) *Problem {
 	old := s.Places[d.Place]
 	if old == nil {
-		return first(s.taken("place", d.Place), d.complete())
+		p := first(s.taken("place", d.Place), d.complete())
+		if p == nil && d.Slot != 0 && d.Kind != incubation.Enclosure {
+			p = problem("slot", "%s is %s: racks hold enclosures", d.Name, kindWords[d.Kind])
+		}
+		return p
 	}
 	if d.Kind != "" && d.Kind != old.Kind && s.inUse(old, at) {
 		return problem("kind", "%s is in use as %s", old.Name, kindWords[old.Kind])
+	}
+	if d.Slot != 0 && cmp.Or(d.Kind, old.Kind) != incubation.Enclosure {
+		return problem("slot", "%s is %s: racks hold enclosures", old.Name, kindWords[old.Kind])
 	}
 	if d.Gone && s.full(d.Place, at) {
 		return problem("gone", "%s is not empty", old.Name)
@@ -103,10 +112,16 @@ func (s *State) inUse(p *incubation.Place, at time.Time) bool {
 	return incubation.At(p.Stays, at) != "" || s.full(p.ID, at)
 }
 
-// full reports whether a live egg lies in the place or another stands in it.
+// full reports whether a live egg lies in the place, an animal lives in it or
+// another place stands in it.
 func (s *State) full(place string, at time.Time) bool {
 	for _, e := range s.Eggs {
 		if incubation.At(e.Stays, at) == place {
+			return true
+		}
+	}
+	for _, a := range s.Animals {
+		if incubation.At(a.Stays, at) == place {
 			return true
 		}
 	}
@@ -118,7 +133,7 @@ func (s *State) full(place string, at time.Time) bool {
 	return false
 }
 
-func (d PlaceData) write(s *State, at time.Time) {
+func (d PlaceData) write(s *State, at time.Time, _ uint64) {
 	p := s.Places[d.Place]
 	if p == nil {
 		p = &incubation.Place{ID: d.Place}
@@ -129,6 +144,9 @@ func (d PlaceData) write(s *State, at time.Time) {
 	}
 	if d.Name != "" {
 		p.Name = d.Name
+	}
+	if d.Slot != 0 {
+		p.Rack, p.Slot = d.Rack, d.Slot
 	}
 	delete(s.Gone, d.Place)
 	if d.Gone {
@@ -171,7 +189,7 @@ func (d StandData) sense(s *State, at time.Time) *Problem {
 		what.Name, kindWords[what.Kind], in.Name, kindWords[in.Kind])
 }
 
-func (d StandData) write(s *State, at time.Time) {
+func (d StandData) write(s *State, at time.Time, _ uint64) {
 	p := s.Places[d.Place]
 	if incubation.At(p.Stays, at) == d.In {
 		return

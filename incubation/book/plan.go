@@ -94,7 +94,7 @@ func inOrder(steps []PlanStep, zero time.Time) *Problem {
 	return nil
 }
 
-func (d PlanData) write(s *State, _ time.Time) {
+func (d PlanData) write(s *State, _ time.Time, _ uint64) {
 	delete(s.Plans, d.Place+d.Egg)
 	if len(d.Steps) > 0 {
 		s.Plans[d.Place+d.Egg] = d.Steps

@@ -31,7 +31,7 @@ func (d ProbeData) sense(s *State, at time.Time) *Problem {
 	return problem("probe", "probe %s is in no place", d.Probe)
 }
 
-func (d ProbeData) write(s *State, at time.Time) {
+func (d ProbeData) write(s *State, at time.Time, _ uint64) {
 	s.unplace(func(p incubation.Placement) bool { return p.Probe == d.Probe }, at)
 	if d.Place == "" {
 		return

@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -83,6 +84,16 @@ func checkText(field, text string, limit int) *Problem {
 		}
 	}
 	return nil
+}
+
+// oneOf accepts one of a few words.
+func oneOf(field, word string, words ...string) *Problem {
+	if slices.Contains(words, word) {
+		return nil
+	}
+	words = slices.DeleteFunc(slices.Clone(words), func(w string) bool { return w == "" })
+	last := len(words) - 1
+	return problem(field, "%s is %s or %s, not %.40q", field, strings.Join(words[:last], ", "), words[last], word)
 }
 
 // Temperatures that a keeper may write down: outside them it is a slip of the

@@ -38,7 +38,7 @@ func (d ServiceData) sense(s *State, at time.Time) *Problem {
 }
 
 // write notes the stretch; it takes the place of one that is not over yet.
-func (d ServiceData) write(s *State, at time.Time) {
+func (d ServiceData) write(s *State, at time.Time, _ uint64) {
 	until := d.Until.UTC()
 	if d.Back {
 		until = at

@@ -11,7 +11,7 @@ func (d SetpointData) sense(s *State, _ time.Time) *Problem {
 	return p
 }
 
-func (d SetpointData) write(s *State, at time.Time) {
+func (d SetpointData) write(s *State, at time.Time, _ uint64) {
 	points := s.Setpoints[d.Place]
 	if n := len(points); n > 0 && points[n-1].From.Equal(at) {
 		points = points[:n-1]

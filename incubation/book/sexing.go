@@ -97,7 +97,7 @@ func (d SexedData) senseOfEgg(s *State) *Problem {
 	return nil
 }
 
-func (d SexedData) write(s *State, at time.Time) {
+func (d SexedData) write(s *State, at time.Time, _ uint64) {
 	told := incubation.Sexing{At: at, How: d.How}
 	if d.Clutch != "" {
 		d.count(s.Clutches[d.Clutch], told)

@@ -20,10 +20,14 @@ type State struct {
 	Plans        map[string][]PlanStep // by incubator or egg id: the plan in force
 	Limits       map[string]LimitsData // by place: the limits in force
 	Services     map[string][]Service  // by place, in order: when it was out of service
-	Females      map[string]FemaleData
-	Clutches     map[string]*incubation.Clutch
-	Eggs         map[string]*incubation.Egg
-	Notes        []Note
+	Animals      map[string]*incubation.Animal
+	Pairings     []incubation.Pairing // all, in order
+	// Gates are what the keeper wants of a female before she is paired; nil:
+	// the starting values hold.
+	Gates    *GatesData
+	Clutches map[string]*incubation.Clutch
+	Eggs     map[string]*incubation.Egg
+	Notes    []Note
 	// Placed is when an egg was last put into this box, or the box moved, by
 	// place: what settling is judged by.
 	Placed map[string]time.Time
@@ -51,4 +55,12 @@ type Note struct {
 	At      time.Time
 	Subject string
 	Text    string
+}
+
+// Name gives an animal's name, or its id where it has none.
+func (s *State) Name(animal string) string {
+	if a := s.Animals[animal]; a != nil && a.Name != "" {
+		return a.Name
+	}
+	return animal
 }
