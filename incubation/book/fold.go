@@ -18,21 +18,38 @@ import (
 // makes no sense where it lands, because another was taken back or because
 // it is damaged, is skipped and listed in Problems; Fold never fails.
 func Fold(entries []Entry) *State {
-	s, _ := fold(entries)
+	all := ordered(entries)
+	s, _ := fold(all, shapedAll(all))
 	return s
 }
 
-// fold also gives the problem of each skipped entry, by its sequence.
-func fold(entries []Entry) (*State, map[uint64]*Problem) {
+// A read is an entry's data, decoded and looked at alone: the dear part of a
+// fold, and the same in each.
+type read struct {
+	line    line
+	problem *Problem
+}
+
+func shapedAll(entries []Entry) []read {
+	out := make([]read, len(entries))
+	for i, e := range entries {
+		out[i].line, out[i].problem = shaped(e)
+	}
+	return out
+}
+
+// fold folds entries in order, each with its data; it also gives the problem
+// of each skipped entry, by its sequence.
+func fold(entries []Entry, lines []read) (*State, map[uint64]*Problem) {
 	s, problems := empty(), map[uint64]*Problem{}
-	s.Entries = ordered(entries)
-	s.Voided = voided(s.Entries)
-	for _, e := range s.Entries {
+	s.Entries, s.lines = entries, lines
+	s.Voided = voided(entries, lines)
+	for i, e := range entries {
 		s.LastSeq = max(s.LastSeq, e.Seq)
 		if s.Voided[e.Seq] {
 			continue
 		}
-		if p := s.take(e); p != nil {
+		if p := s.take(e, lines[i]); p != nil {
 			problems[e.Seq] = p
 			s.Skipped = append(s.Skipped, e.Seq)
 			s.Problems = append(s.Problems, sentence(e, p))
@@ -52,7 +69,15 @@ func (s *State) with(e Entry) (*State, map[uint64]*Problem) {
 	if e.Seq == 0 {
 		e.Seq = s.LastSeq + 1
 	}
-	return fold(append(slices.Clip(s.Entries), e))
+	for _, old := range s.Entries {
+		if old.Seq == e.Seq || e.Request != "" && old.Request == e.Request {
+			return fold(s.Entries, s.lines) // it is in the book already
+		}
+	}
+	var r read
+	r.line, r.problem = shaped(e)
+	i, _ := slices.BinarySearchFunc(s.Entries, e, landsBefore)
+	return fold(slices.Insert(slices.Clip(s.Entries), i, e), slices.Insert(slices.Clip(s.lines), i, r))
 }
 
 func empty() *State {
@@ -73,16 +98,15 @@ func empty() *State {
 }
 
 // take makes one entry true, or says why it cannot be.
-func (s *State) take(e Entry) *Problem {
-	l, p := shaped(e)
-	if p != nil {
-		return p
+func (s *State) take(e Entry, r read) *Problem {
+	if r.problem != nil {
+		return r.problem
 	}
 	at := e.At.UTC()
-	if p := l.sense(s, at); p != nil {
+	if p := r.line.sense(s, at); p != nil {
 		return p
 	}
-	l.write(s, at, e.Seq)
+	r.line.write(s, at, e.Seq)
 	return nil
 }
 
@@ -101,10 +125,13 @@ func ordered(entries []Entry) []Entry {
 		return cmp.Or(cmp.Compare(age(a), age(b)), a.At.Compare(b.At), beyond(a, b))
 	})
 	out = once(out)
-	slices.SortStableFunc(out, func(a, b Entry) int {
-		return cmp.Or(a.At.Compare(b.At), cmp.Compare(age(a), age(b)))
-	})
+	slices.SortStableFunc(out, landsBefore)
 	return out
+}
+
+// landsBefore orders entries by when they happened, then as they were entered.
+func landsBefore(a, b Entry) int {
+	return cmp.Or(a.At.Compare(b.At), cmp.Compare(age(a), age(b)))
 }
 
 // shown is how a sentence writes a time.
@@ -142,40 +169,26 @@ func once(entries []Entry) []Entry {
 // voided gives the sequences that were taken back or replaced. An entry
 // reaches only what was entered before it, and may itself be taken back: so
 // newest first.
-func voided(entries []Entry) map[uint64]bool {
-	var voids []Entry
-	for _, e := range entries {
-		if e.Kind == KindVoid || e.Replaces != 0 {
-			voids = append(voids, e)
+func voided(entries []Entry, lines []read) map[uint64]bool {
+	var voids []int
+	for i, e := range entries {
+		if (e.Kind == KindVoid || e.Replaces != 0) && lines[i].problem == nil {
+			voids = append(voids, i)
 		}
 	}
-	slices.SortFunc(voids, func(a, b Entry) int { return cmp.Compare(age(b), age(a)) })
+	slices.SortFunc(voids, func(a, b int) int { return cmp.Compare(age(entries[b]), age(entries[a])) })
 	gone := map[uint64]bool{}
-	for _, e := range voids {
+	for _, i := range voids {
+		e := entries[i]
 		if gone[e.Seq] {
 			continue
 		}
-		for _, old := range undoes(e) {
-			if old < age(e) {
-				gone[old] = true
-			}
+		if v, ok := lines[i].line.(VoidData); ok && v.Entry < age(e) {
+			gone[v.Entry] = true
+		}
+		if e.Replaces != 0 && e.Replaces < age(e) {
+			gone[e.Replaces] = true
 		}
 	}
 	return gone
-}
-
-// undoes gives the entries that an entry makes no longer count.
-func undoes(e Entry) []uint64 {
-	var out []uint64
-	l, p := shaped(e)
-	if p != nil {
-		return nil
-	}
-	if e.Replaces != 0 {
-		out = append(out, e.Replaces)
-	}
-	if v, ok := l.(VoidData); ok {
-		out = append(out, v.Entry)
-	}
-	return out
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
 	"clutchd/incubation"
@@ -205,7 +206,7 @@ func TestWithLeavesTheOldStateAlone(t *testing.T) {
 	s := folded(t, laid())
 	before := book.Fold(laid())
 	next := s.With(at(4, book.KindEgg, book.EggData{Egg: "c-1-a", Box: "box-2"}))
-	if d := cmp.Diff(before, s); d != "" {
+	if d := cmp.Diff(before, s, cmpopts.IgnoreUnexported(book.State{})); d != "" {
 		t.Errorf("the old state changed (-before +after):\n%s", d)
 	}
 	if got := incubation.At(next.Eggs["c-1-a"].Stays, day(5)); got != "box-2" || next.LastSeq != 13 {
@@ -271,6 +272,17 @@ func lines(t *rapid.T) []book.Entry {
 		at(9, book.KindVoid, book.VoidData{Entry: 10}),
 		at(9, book.KindVoid, book.VoidData{Entry: 14}),
 		at(9, book.KindVoid, book.VoidData{Entry: 22}),
+		at(2, book.KindAnimal, book.AnimalData{Animal: "m-1", Name: "Flint", Sex: incubation.Male}),
+		at(3, book.KindAnimal, book.AnimalData{Animal: "f-2", Name: "Sorrel", Dam: "f-1", Sire: "m-1"}),
+		at(4, book.KindHoused, book.HousedData{Animal: "f-1", Enclosure: "pen"}),
+		at(5, book.KindChecked, book.CheckedData{Animal: "f-1", Stage: incubation.Gravid}),
+		at(5, book.KindPaired, book.PairedData{Female: "f-1", Male: "m-1", Outcome: incubation.Accepted}),
+		at(6, book.KindWeighed, book.WeighedData{Egg: "c-1-a", Grams: 3.1}),
+		at(6, book.KindRetired, book.RetiredData{Animal: "f-1", Why: incubation.Sold}),
+		at(7, book.KindRetired, book.RetiredData{Animal: "f-1", Back: true}),
+		at(8, book.KindPhoto, book.PhotoData{Animal: "f-1", Photo: "abc"}),
+		corrects(15, at(3, book.KindEgg, book.EggData{Egg: "c-1-b", Box: "box-1"})),
+		corrects(20, at(5, book.KindChecked, book.CheckedData{Animal: "f-1", Stage: incubation.Quiet})),
 	)
 	picked := rapid.SliceOfN(rapid.SampledFrom(pool), 1, 40).Draw(t, "picked")
 	for i := range picked {
@@ -287,8 +299,22 @@ func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
 		entries := lines(t)
 		want := book.Fold(entries)
 		shuffled := rapid.Permutation(entries).Draw(t, "shuffled")
-		if d := cmp.Diff(want, book.Fold(shuffled)); d != "" {
+		if d := cmp.Diff(want, book.Fold(shuffled), cmpopts.IgnoreUnexported(book.State{})); d != "" {
 			t.Fatalf("another order of arrival, another room (-want +got):\n%s", d)
+		}
+	})
+}
+
+// Entered one by one, whatever came first, the book is what it is at once.
+func TestWithIsFold(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		entries := lines(t)
+		s := book.Fold(nil)
+		for _, e := range rapid.Permutation(entries).Draw(t, "arriving") {
+			s = s.With(e)
+		}
+		if d := cmp.Diff(book.Fold(entries), s, cmpopts.IgnoreUnexported(book.State{}), cmpopts.EquateEmpty()); d != "" {
+			t.Fatalf("one by one, another room (-at once +one by one):\n%s", d)
 		}
 	})
 }

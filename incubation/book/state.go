@@ -42,6 +42,8 @@ type State struct {
 	// does not count; Skipped holds their sequences, in the same order.
 	Problems []string
 	Skipped  []uint64
+
+	lines []read // of Entries, in the same order
 }
 
 // A Setpoint is what a thermostat aimed at from a time on.

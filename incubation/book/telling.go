@@ -8,6 +8,7 @@ import "time"
 // asked for. Use it from one goroutine.
 type Telling struct {
 	left  []Entry // by event time and sequence, those taken back left out
+	lines []read  // of left
 	state *State
 }
 
@@ -15,10 +16,11 @@ type Telling struct {
 func Tell(entries []Entry) *Telling {
 	t := &Telling{state: empty()}
 	all := ordered(entries)
-	t.state.Voided = voided(all)
-	for _, e := range all {
+	lines := shapedAll(all)
+	t.state.Voided = voided(all, lines)
+	for i, e := range all {
 		if !t.state.Voided[e.Seq] {
-			t.left = append(t.left, e)
+			t.left, t.lines = append(t.left, e), append(t.lines, lines[i])
 		}
 	}
 	return t
@@ -29,10 +31,10 @@ func Tell(entries []Entry) *Telling {
 // changed in place by the next call. It lists no Entries and no Problems.
 func (t *Telling) Before(at time.Time) (s *State, changed bool) {
 	for len(t.left) > 0 && t.left[0].At.Before(at) {
-		e := t.left[0]
-		t.left = t.left[1:]
+		e, r := t.left[0], t.lines[0]
+		t.left, t.lines = t.left[1:], t.lines[1:]
 		t.state.LastSeq = max(t.state.LastSeq, e.Seq)
-		if p := t.state.take(e); p != nil {
+		if p := t.state.take(e, r); p != nil {
 			t.state.Skipped = append(t.state.Skipped, e.Seq)
 		}
 		changed = true
