@@ -163,7 +163,11 @@ func (m *Monitor) insert(entries ...book.Entry) {
 		m.entries = slices.Insert(m.entries, i, e)
 	}
 	before := m.book
-	m.book = book.Fold(m.entries)
+	if len(entries) == 1 {
+		m.book = m.book.With(entries[0]) // what was decoded before stays so
+	} else {
+		m.book = book.Fold(m.entries)
+	}
 	m.reconcile(before, m.book)
 }
 

@@ -53,6 +53,9 @@ func (t teller) says(e book.Entry) string {
 	if said, ok := t.alertSays(e, data); ok {
 		return said
 	}
+	if said, ok := t.animalSays(e, data); ok {
+		return said
+	}
 	return t.eggSays(e, data)
 }
 

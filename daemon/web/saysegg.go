@@ -13,14 +13,21 @@ func (t teller) eggSays(e book.Entry, data any) string {
 	case book.EggData:
 		return t.moveSays(e, d)
 	case book.CandleData:
+		if d.Shows != "" {
+			return t.egg(d.Egg) + " candled: " + showsWord(d.Shows) + ", " + seenWord(d.Seen)
+		}
 		return t.egg(d.Egg) + " candled: " + seenWord(d.Seen)
 	case book.EggEvent:
 		return t.egg(d.Egg) + " pipped"
 	case book.HatchData:
+		said := t.egg(d.Egg) + " hatched"
 		if d.Sex != "" {
-			return t.egg(d.Egg) + " hatched, " + d.Sex + " as seen"
+			said += ", " + d.Sex + " as seen"
 		}
-		return t.egg(d.Egg) + " hatched"
+		if d.Grams != 0 {
+			said += ", " + plainly(d.Grams, 2) + nbsp + "g"
+		}
+		return said
 	case book.SexedData:
 		return t.sexedSays(d)
 	case book.FailData:
@@ -122,6 +129,12 @@ func (t teller) clutchOf(e book.Entry) string {
 	case book.FailData:
 		id = d.Egg
 	case book.PlanData:
+		id = d.Egg
+	case book.WeighedData:
+		id = d.Egg
+	case book.LookedData:
+		id = d.Egg
+	case book.MilestoneData:
 		id = d.Egg
 	}
 	if egg := t.book.Eggs[id]; egg != nil {

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 )
@@ -30,74 +32,50 @@ func Decode(e Entry) (any, error) {
 	return l, nil
 }
 
+// decoders hold each kind's way to its own type.
+var decoders = map[Kind]func(Entry) (line, error){
+	KindPlace:        object[PlaceData],
+	KindStand:        object[StandData],
+	KindProbe:        object[ProbeData],
+	KindCalibrated:   object[CalibratedData],
+	KindContact:      object[ContactData],
+	KindSetpoint:     object[SetpointData],
+	KindPlan:         object[PlanData],
+	KindLimits:       object[LimitsData],
+	KindService:      object[ServiceData],
+	KindFemale:       object[FemaleData],
+	KindAnimal:       object[AnimalData],
+	KindHoused:       object[HousedData],
+	KindChecked:      object[CheckedData],
+	KindPaired:       object[PairedData],
+	KindWeighed:      object[WeighedData],
+	KindTreated:      object[TreatedData],
+	KindQuarantine:   object[QuarantineData],
+	KindRetired:      object[RetiredData],
+	KindPhoto:        object[PhotoData],
+	KindGates:        object[GatesData],
+	KindLooked:       object[LookedData],
+	KindMilestone:    object[MilestoneData],
+	KindLaying:       object[LayingData],
+	KindEgg:          object[EggData],
+	KindCandle:       object[CandleData],
+	KindPip:          object[EggEvent],
+	KindHatch:        object[HatchData],
+	KindSexed:        object[SexedData],
+	KindFail:         object[FailData],
+	KindNote:         object[NoteData],
+	KindVoid:         object[VoidData],
+	KindAcknowledged: object[AlertData],
+	KindUnshelved:    object[AlertData],
+	KindShelved:      object[ShelvedData],
+}
+
+// Kinds gives every kind of entry there is, in the order of their names.
+func Kinds() []Kind { return slices.Sorted(maps.Keys(decoders)) }
+
 func parse(e Entry) (line, error) {
-	switch e.Kind {
-	case KindPlace:
-		return object[PlaceData](e)
-	case KindStand:
-		return object[StandData](e)
-	case KindProbe:
-		return object[ProbeData](e)
-	case KindCalibrated:
-		return object[CalibratedData](e)
-	case KindContact:
-		return object[ContactData](e)
-	case KindSetpoint:
-		return object[SetpointData](e)
-	case KindPlan:
-		return object[PlanData](e)
-	case KindLimits:
-		return object[LimitsData](e)
-	case KindService:
-		return object[ServiceData](e)
-	case KindFemale:
-		return object[FemaleData](e)
-	case KindAnimal:
-		return object[AnimalData](e)
-	case KindHoused:
-		return object[HousedData](e)
-	case KindChecked:
-		return object[CheckedData](e)
-	case KindPaired:
-		return object[PairedData](e)
-	case KindWeighed:
-		return object[WeighedData](e)
-	case KindTreated:
-		return object[TreatedData](e)
-	case KindQuarantine:
-		return object[QuarantineData](e)
-	case KindRetired:
-		return object[RetiredData](e)
-	case KindPhoto:
-		return object[PhotoData](e)
-	case KindGates:
-		return object[GatesData](e)
-	case KindLooked:
-		return object[LookedData](e)
-	case KindMilestone:
-		return object[MilestoneData](e)
-	case KindLaying:
-		return object[LayingData](e)
-	case KindEgg:
-		return object[EggData](e)
-	case KindCandle:
-		return object[CandleData](e)
-	case KindPip:
-		return object[EggEvent](e)
-	case KindHatch:
-		return object[HatchData](e)
-	case KindSexed:
-		return object[SexedData](e)
-	case KindFail:
-		return object[FailData](e)
-	case KindNote:
-		return object[NoteData](e)
-	case KindVoid:
-		return object[VoidData](e)
-	case KindAcknowledged, KindUnshelved:
-		return object[AlertData](e)
-	case KindShelved:
-		return object[ShelvedData](e)
+	if decode := decoders[e.Kind]; decode != nil {
+		return decode(e)
 	}
 	return nil, fmt.Errorf("decode entry: kind %.40q is not known", string(e.Kind))
 }
