@@ -110,9 +110,7 @@ func company(t *testing.T, days int, from time.Duration, spoil func(start time.T
 // A healthy room is told nothing of its probes: through weather, two changes of
 // the setpoint and shelves that differ by more than a kelvin.
 func TestHealthyCompany(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	told := company(t, *companyDays, 0, func(time.Time, *simulated.Spec) func(*sensors.Outcome) { return nil })
 	if len(told) > 0 {
 		t.Errorf("%d days of a healthy room: %q", *companyDays, told)
@@ -121,9 +119,7 @@ func TestHealthyCompany(t *testing.T) {
 
 // What is found of a probe that goes wrong after four days, and when.
 func TestSickCompany(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	const from = 4 * 24 * time.Hour
 	bend := func(f func(o *sensors.Outcome, since time.Duration)) func(time.Time, *simulated.Spec) func(*sensors.Outcome) {
 		return func(start time.Time, _ *simulated.Spec) func(*sensors.Outcome) {

@@ -122,9 +122,7 @@ func (s *simulatedRoom) raisedBy(rules ...string) []alerts.Notice {
 // TestHealthyDays: on/off thermostats of every swing, a proportional one,
 // boxes, weather and a door that is opened daily: no early warning, ever.
 func TestHealthyDays(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	synctest.Test(t, func(t *testing.T) {
 		step := 30 * time.Second
 		if *healthyDays <= 1 {
@@ -160,9 +158,7 @@ type trouble struct {
 // TestEarliness holds the early warnings against what the other rules would
 // have told by their limit and on-delay alone, from what the same probe read.
 func TestEarliness(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	plain := cabinet{id: "a", setpoint: 28, swing: 0.4, watts: 40, losses: 1.2, tau: 90}
 	with := func(c cabinet, change func(*cabinet)) cabinet { change(&c); return c }
 	tests := []trouble{

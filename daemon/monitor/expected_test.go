@@ -17,6 +17,7 @@ import (
 // What a box may be taken to keep: its measured mean, its incubator's, its
 // setpoint, each with what its shelf is known for.
 func TestExpectedTemperature(t *testing.T) {
+	arithmetic(t)
 	for _, row := range []struct {
 		name string
 		do   func(r *room)

@@ -321,3 +321,12 @@ func deep(s *monitor.Snapshot) string {
 	}
 	return string(text)
 }
+
+// arithmetic skips a test that is much arithmetic on one goroutine when the
+// race detector would take minutes to find nothing in it.
+func arithmetic(t *testing.T) {
+	t.Helper()
+	if underRace {
+		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
+	}
+}

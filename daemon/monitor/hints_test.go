@@ -13,6 +13,7 @@ import (
 // the incubator beside it was measured and cooled, these eggs are taken to have
 // cooled too; where it kept its heat, they are not.
 func TestNeighboursTellOfAnOutage(t *testing.T) {
+	arithmetic(t)
 	development := map[string]float64{}
 	for _, row := range []struct {
 		why      string

@@ -25,6 +25,7 @@ func (r *room) width(place string) float64 {
 }
 
 func TestOffSetpointByWhatMovesTheSex(t *testing.T) {
+	arithmetic(t)
 	half := 0.5
 	for _, row := range []struct {
 		name     string
@@ -145,6 +146,7 @@ func TestANewShelfIsNoNews(t *testing.T) {
 }
 
 func TestOffSetpointOnAShelf(t *testing.T) {
+	arithmetic(t)
 	for _, row := range []struct {
 		name  string
 		after time.Duration

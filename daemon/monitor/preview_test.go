@@ -85,9 +85,7 @@ func (r *room) rough(hours int) {
 // What a preview with the limits in force says is what really was told, tick
 // for tick: both run through the same code, and this holds them to it.
 func TestPreviewTellsWhatWasTold(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	synctest.Test(t, func(t *testing.T) {
 		r := newRoom(t, newMemory(), "p", "q", "b")
 		for _, id := range []string{"p", "q", "b"} {

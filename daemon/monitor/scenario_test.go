@@ -32,7 +32,10 @@ func TestScenarios(t *testing.T) {
 		t.Fatalf("stories in %s: %d, %v", scenarios, len(files), err)
 	}
 	raised, ended := map[string]bool{}, map[string]bool{}
-	for _, file := range files {
+	for i, file := range files {
+		if underRace && i%3 != 0 {
+			continue // they all go the same ways between goroutines; the plain run lives them all
+		}
 		lines := storyOf(t, file)
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
@@ -44,6 +47,9 @@ func TestScenarios(t *testing.T) {
 		})
 	}
 	for _, r := range alerts.Rules() {
+		if underRace {
+			break
+		}
 		if !raised[r.Code] {
 			t.Errorf("no story raises %s", r.Code)
 		}

@@ -12,9 +12,7 @@ import (
 // and is not in the book, is no heater that is stuck: what tells of it are the
 // rules about the setpoint, if it is off by more than they allow.
 func TestBumpedDial(t *testing.T) {
-	if underRace {
-		t.Skip("much arithmetic on one goroutine: left to the plain and the 32-bit run")
-	}
+	arithmetic(t)
 	of := func(swing, watts float64, feeler time.Duration) cabinet {
 		return cabinet{id: "a", setpoint: 28, swing: swing, watts: watts, losses: 1.2, tau: 90, feeler: feeler}
 	}
