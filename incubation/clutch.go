@@ -12,6 +12,20 @@ type Clutch struct {
 	Mixed Mixed
 }
 
+// Ended is when its last egg hatched or was lost; zero while one lives.
+func (c *Clutch) Ended() time.Time {
+	var last time.Time
+	for _, e := range c.Eggs {
+		if e.Live() {
+			return time.Time{}
+		}
+		if e.Ended.After(last) {
+			last = e.Ended
+		}
+	}
+	return last
+}
+
 // A Laying is day 0: some time between the last look that found nothing and
 // the look that found the eggs. From equal to To: seen being laid.
 type Laying struct {

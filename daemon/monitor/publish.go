@@ -254,6 +254,7 @@ func (m *Monitor) clutchesNow(now time.Time) []ClutchNow {
 			}
 			n.Eggs = append(n.Eggs, e)
 		}
+		n.Ended = c.Ended()
 		out = append(out, n)
 	}
 	slices.SortFunc(out, func(a, b ClutchNow) int {

@@ -114,6 +114,8 @@ type ClutchNow struct {
 	Laid   LaidJSON  `json:"laid"`
 	Males  []float64 `json:"males"` // chance of 0, 1, … males among the live eggs
 	Eggs   []EggNow  `json:"eggs"`
+	// Ended is when its last egg hatched or was lost; zero while one lives.
+	Ended time.Time `json:"-"`
 }
 
 // LaidJSON is the laying interval.

@@ -133,10 +133,16 @@ func (m *mirror) wants(s *monitor.Snapshot) []message {
 		want(m.site.contact, c.ID, contactOf(c, s.Trusted), time.Time{})
 	}
 	for _, c := range s.Clutches {
-		want(m.site.clutch, c.ID, clutchOf(c), time.Time{})
+		if c.Ended.IsZero() || s.Time.Sub(c.Ended) < keepEnded {
+			want(m.site.clutch, c.ID, clutchOf(c), time.Time{})
+		}
 	}
 	return all
 }
+
+// keepEnded is how long an ended clutch keeps its topic: a broker need not
+// hold every clutch there ever was. Judgement.
+const keepEnded = 90 * 24 * time.Hour
 
 // shown reports whether an alert has a retained topic: until it is cleared
 // and acknowledged.

@@ -98,6 +98,14 @@ func TestEmptiesTopics(t *testing.T) {
 			func(s *monitor.Snapshot) { s.Clutches = nil }, "clutch/c7",
 		},
 		{
+			"a clutch that ended a season ago",
+			func(s *monitor.Snapshot) { s.Clutches[0].Ended = s.Time.AddDate(0, 0, -91) }, "clutch/c7",
+		},
+		{
+			"not a clutch that ended last month",
+			func(s *monitor.Snapshot) { s.Clutches[0].Ended = s.Time.AddDate(0, 0, -30) }, "",
+		},
+		{
 			"not an alert that is acknowledged but still active",
 			func(s *monitor.Snapshot) { s.Alerts[0].Acknowledged = noon }, "",
 		},

@@ -1,8 +1,10 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"clutchd/daemon/monitor"
@@ -11,6 +13,9 @@ import (
 
 type clutchesBody struct {
 	Live, Ended []clutchLine
+	Year        string       // that those in Ended were laid in
+	Years       []yearOption // that others were laid in, newest first
+	Next        string       // address of the rest of the year
 	Waits       bool // an estimate is still being worked out
 	Taught      string
 }
@@ -21,21 +26,69 @@ type clutchLine struct {
 	Eggs                  []eggLine
 }
 
+// A yearOption is a year with clutches that ended.
+type yearOption struct {
+	Year     string
+	Clutches int
+	Shown    bool
+}
+
+// shownClutches is how many ended clutches one page shows.
+const shownClutches = 100
+
 func (s *Server) clutches(v *visit) error {
 	b := clutchesBody{Taught: taughtLine(v.snap.Lesson)}
+	ended := map[string][]monitor.ClutchNow{} // by year of laying
 	for _, c := range v.snap.Clutches {
-		l := clutchLine{ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To)}
-		l.Eggs = v.clutchEggs(c)
-		b.Waits = b.Waits || slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.Computing })
 		if !slices.ContainsFunc(c.Eggs, live) {
-			l.Day = outcome(c)
-			b.Ended = append(b.Ended, l)
+			year := strconv.Itoa(v.say.in(c.Laid.To).Year())
+			ended[year] = append(ended[year], c)
 			continue
 		}
+		b.Waits = b.Waits || slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.Computing })
+		l := v.clutchLine(c)
 		l.Day = dayOf(c.Laid, v.snap.Time)
 		b.Live = append(b.Live, l)
 	}
+	v.endedClutches(&b, ended)
 	return v.render("clutches", frame{Title: "Clutches", Nav: "clutches", Body: b}, http.StatusOK)
+}
+
+func (v *visit) clutchLine(c monitor.ClutchNow) clutchLine {
+	return clutchLine{
+		ID: c.ID, Female: c.Name, Laid: v.say.days(c.Laid.From, c.Laid.To),
+		Eggs: v.clutchEggs(c),
+	}
+}
+
+// endedClutches shows those of the year that was asked for, the newest one
+// first, and names the others: a keeper's book grows for years.
+func (v *visit) endedClutches(b *clutchesBody, ended map[string][]monitor.ClutchNow) {
+	years := slices.Sorted(maps.Keys(ended))
+	slices.Reverse(years)
+	if len(years) == 0 {
+		return
+	}
+	if b.Year = v.asked("year"); ended[b.Year] == nil {
+		b.Year = years[0]
+	}
+	for _, y := range years {
+		b.Years = append(b.Years, yearOption{Year: y, Clutches: len(ended[y]), Shown: y == b.Year})
+	}
+	shown := ended[b.Year]
+	from, _ := strconv.Atoi(v.asked("from"))
+	from = min(max(from, 0), len(shown)-1)
+	shown = shown[from:]
+	if len(shown) > shownClutches {
+		shown = shown[:shownClutches]
+		b.Next = "/clutches?year=" + b.Year + "&from=" + strconv.Itoa(from+shownClutches)
+	}
+	for _, c := range shown {
+		b.Waits = b.Waits || slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.Computing })
+		l := v.clutchLine(c)
+		l.Day = outcome(c)
+		b.Ended = append(b.Ended, l)
+	}
 }
 
 // clutchEggs tells each egg of a clutch; live ones of which the same can be
