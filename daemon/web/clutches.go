@@ -16,7 +16,7 @@ type clutchesBody struct {
 	Year        string       // that those in Ended were laid in
 	Years       []yearOption // that others were laid in, newest first
 	Next        string       // address of the rest of the year
-	Waits       bool // an estimate is still being worked out
+	Waits       bool         // an estimate is still being worked out
 	Taught      string
 }
 
