@@ -22,6 +22,7 @@ type room struct {
 var rooms = map[string]room{
 	"incubation":         {},
 	"incubation/book":    {ours: []string{"incubation"}},
+	"incubation/season":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/species": {ours: []string{"incubation"}},
 	"incubation/thermal": {},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},

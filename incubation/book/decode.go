@@ -54,6 +54,7 @@ var decoders = map[Kind]func(Entry) (line, error){
 	KindRetired:      object[RetiredData],
 	KindPhoto:        object[PhotoData],
 	KindGates:        object[GatesData],
+	KindSeason:       object[SeasonData],
 	KindLooked:       object[LookedData],
 	KindMilestone:    object[MilestoneData],
 	KindLaying:       object[LayingData],

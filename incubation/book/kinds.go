@@ -31,6 +31,7 @@ const (
 	KindRetired    Kind = "retired"    // RetiredData: an animal rests, left or died, or is back
 	KindPhoto      Kind = "photo"      // PhotoData: a picture of an animal
 	KindGates      Kind = "gates"      // GatesData: what is wanted of a female before she is paired
+	KindSeason     Kind = "season"     // SeasonData: how the season's book is kept
 	KindLooked     Kind = "looked"     // LookedData: how an egg or a box was found
 	KindMilestone  Kind = "milestone"  // MilestoneData: a first time in a hatchling's life
 	KindLaying     Kind = "laying"     // LayingData: a clutch was found

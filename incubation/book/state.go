@@ -25,6 +25,7 @@ type State struct {
 	// Gates are what the keeper wants of a female before she is paired; nil:
 	// the starting values hold.
 	Gates    *GatesData
+	Season   SeasonData // the zero value: northern, no daily message
 	Clutches map[string]*incubation.Clutch
 	Eggs     map[string]*incubation.Egg
 	Notes    []Note
