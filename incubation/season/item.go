@@ -75,4 +75,6 @@ type Options struct {
 	Hatch map[string]incubation.HatchSpan
 	// Day writes a date for a sentence; nil: "2 January".
 	Day func(time.Time) string
+	// Temperature writes one; nil: "31.0 °C".
+	Temperature func(incubation.Celsius) string
 }
