@@ -293,6 +293,11 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 			"Females are paired from 50\u00a0g, having lost 15\u00a0% at most, for 6 clutches a season at most", false,
 		},
 		{"no gates", book.KindGates, book.GatesData{}, "Females are paired by the starting values", false},
+		{"the season's settings", book.KindSeason, book.SeasonData{}, "The season goes by the northern year, no daily message", false},
+		{
+			"with a daily message", book.KindSeason, book.SeasonData{Southern: true, Daily: at(book.ClockTime(450))},
+			"The season goes by the southern year, what is due is told daily at 07:30", false,
+		},
 		{"a box aired", book.KindLooked, book.LookedData{Box: "box-1", Aired: true, Wet: true}, "Box 1: aired, too wet", false},
 		{"a dented egg", book.KindLooked, book.LookedData{Egg: "c1-b", Dents: incubation.SlightDents}, "Saffron B: slight dents", true},
 		{"a first shed", book.KindMilestone, book.MilestoneData{Egg: "c1-a", What: incubation.FirstShed}, "Saffron A: first shed", false},

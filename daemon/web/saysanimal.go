@@ -44,6 +44,8 @@ func (t teller) animalSays(e book.Entry, data any) (string, bool) {
 		return "A picture of " + t.book.Name(d.Animal), true
 	case book.GatesData:
 		return t.gatesSays(d), true
+	case book.SeasonData:
+		return seasonSays(d), true
 	case book.LookedData:
 		return t.lookedSays(d), true
 	case book.MilestoneData:
@@ -146,6 +148,17 @@ func (t teller) gatesSays(d book.GatesData) string {
 		return "Females are paired by the starting values"
 	}
 	return "Females are paired " + strings.Join(what, ", ")
+}
+
+func seasonSays(d book.SeasonData) string {
+	said := "The season goes by the northern year"
+	if d.Southern {
+		said = "The season goes by the southern year"
+	}
+	if d.Daily == nil {
+		return said + ", no daily message"
+	}
+	return said + ", what is due is told daily at " + marshalled(*d.Daily)
 }
 
 func (t teller) lookedSays(d book.LookedData) string {
