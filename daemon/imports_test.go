@@ -23,6 +23,7 @@ var rooms = map[string]room{
 	"incubation":         {},
 	"incubation/book":    {ours: []string{"incubation"}},
 	"incubation/season":  {ours: []string{"incubation", "incubation/book"}},
+	"incubation/review":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/species": {ours: []string{"incubation"}},
 	"incubation/thermal": {},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},

@@ -10,7 +10,10 @@ type Answer struct {
 	// Chances of a male and days from the earliest laying to the hatch, by
 	// member; +Inf: never as things stand. Nil where there was nothing to go by.
 	Chances, HatchDays []float64
-	ensemble           *Ensemble
+	// TSPOpens and TSPCloses are days from the earliest laying, by member too but
+	// smallest first; +Inf: never.
+	TSPOpens, TSPCloses []float64
+	ensemble            *Ensemble
 }
 
 // Estimate says what the record means for the egg at the time asked, and
@@ -34,9 +37,10 @@ func (t *Track) Ask(q Question, beside ...[]Step) Answer {
 		opens[i], closes[i], medians[i], sds[i] = ever(m.opens), ever(m.closes), m.median, m.sd
 	}
 	a.Chances, a.HatchDays = o.chances(0), o.hatchDays(0)
+	a.TSPOpens, a.TSPCloses = sampleOf(opens), sampleOf(closes)
 	a.Estimate = Estimate{
 		Development: o.development(),
-		TSP:         o.tsp(sampleOf(opens), sampleOf(closes)),
+		TSP:         o.tsp(a.TSPOpens, a.TSPCloses),
 		Sex:         sexOf(o.chances(0)),
 		Hatch:       o.hatch(o.hatches(0), q),
 		Basis:       o.basis(),
