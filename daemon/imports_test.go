@@ -25,6 +25,7 @@ var rooms = map[string]room{
 	"incubation/season":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/review":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/species": {ours: []string{"incubation"}},
+	"incubation/handout": {ours: []string{"incubation"}},
 	"incubation/thermal": {},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
 	"incubation/learn":   {ours: []string{"incubation", "incubation/sampler"}},
@@ -62,6 +63,10 @@ var rooms = map[string]room{
 	"daemon/web": {
 		ours:  []string{"incubation/...", "sensors", "alerts", "daemon/monitor"},
 		third: []string{"golang.org/x/crypto"},
+	},
+	"daemon/paper": {
+		ours:  []string{"incubation/..."},
+		third: []string{"codeberg.org/go-pdf/fpdf", "rsc.io/qr"},
 	},
 	"daemon/config": {ours: []string{"incubation", "alerts", "sensors/..."}, third: []string{"github.com/BurntSushi/toml"}},
 
