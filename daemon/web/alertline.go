@@ -78,6 +78,10 @@ func (v *visit) alertLine(a alerts.State) alertLine {
 	}
 	l.CanAcknowledge = a.Acknowledged.IsZero() && a.Occurrence != ""
 	l.CanShelve = a.Told() && !shelved(a, now) && a.Occurrence != ""
+	if v.asker.readOnly() {
+		l.CanAcknowledge = l.CanAcknowledge && v.asker.may >= mayAcknowledge
+		l.CanShelve, l.CanUnshelve = false, false
+	}
 	return l
 }
 

@@ -71,7 +71,8 @@ func subjectHref(s alerts.Subject) string {
 	return ""
 }
 
-// who is written beside what the pages change, until there are users.
+// who is written beside what the pages change for somebody without a name; see
+// sign.
 const who = "page"
 
 func (s *Server) acknowledgeForm(v *visit) error {
@@ -96,9 +97,10 @@ func (v *visit) change(c monitor.Change) error {
 // do sends a change through the door, for a person who may have gone: what
 // was asked for is finished even when the phone hangs up.
 func (s *Server) do(ctx context.Context, c monitor.Change) (monitor.Done, error) {
+	a, _ := ctx.Value(askerKey{}).(asker)
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 20*time.Second)
 	defer cancel()
-	return s.o.Door.Do(ctx, c)
+	return s.o.Door.Do(ctx, a.sign(c))
 }
 
 // A problem is why something was refused: one sentence, and the field to

@@ -11,3 +11,6 @@ func (s *Server) Routes() []string {
 
 // NextMorning is nextMorning.
 var NextMorning = nextMorning
+
+// Settle waits until what is kept beside the requests is kept.
+func (s *Server) Settle() { s.login.savers.Wait() }

@@ -13,6 +13,32 @@ import (
 const policy = "default-src 'self'; base-uri 'none'; form-action 'self'; " +
 	"frame-ancestors 'none'; object-src 'none'"
 
+// permissions are what no page here asks a browser for. A photograph comes as
+// a file that the phone's own camera made, which needs none of them.
+const permissions = "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), " +
+	"magnetometer=(), microphone=(), midi=(), payment=(), serial=(), usb=()"
+
+// strict is how long a browser that has once spoken TLS with us speaks nothing
+// else. Judgement: longer than a session, short enough to go back.
+const strict = "max-age=2592000"
+
+// headers go with every answer, a refusal too.
+func headers(h http.Header, r *http.Request) {
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Permissions-Policy", permissions)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("X-Frame-Options", "DENY") // for browsers that do not know frame-ancestors
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
+	h.Set("Cross-Origin-Resource-Policy", "same-origin")
+	// Not no-referrer: it would blank the Origin of our own forms, which is
+	// all that CrossOriginProtection has to go by over plain HTTP.
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Cache-Control", "no-store")
+	if r.TLS != nil {
+		h.Set("Strict-Transport-Security", strict)
+	}
+}
+
 // bodyLimit is more than any entry needs.
 const bodyLimit = 64 << 10
 
@@ -25,13 +51,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 	}))
 	next = cross.Handler(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", policy)
-		h.Set("X-Content-Type-Options", "nosniff")
-		// Not no-referrer: it would blank the Origin of our own forms, which is
-		// all that CrossOriginProtection has to go by over plain HTTP.
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Cache-Control", "no-store")
+		headers(w.Header(), r)
 		if !s.names.allows(r.Host) {
 			http.Error(w, fmt.Sprintf("this room is not served under the name %q\n"+
 				"open it by its address, or add the name to the config's hosts", r.Host),
@@ -39,7 +59,9 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			return
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit)
-		next.ServeHTTP(w, r)
+		zip := zipped(w, r)
+		next.ServeHTTP(zip, r)
+		zip.end()
 	})
 }
 
@@ -104,18 +126,30 @@ func local(r *http.Request) bool {
 	return err == nil && at.Addr().Unmap().IsLoopback()
 }
 
-// admit lets a request to the route if its asker may see it.
+// admit lets a request to the route if its asker may have it.
 func (s *Server) admit(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if rt.open || rt.local && local(r) || s.login.knows(r) {
-			rt.handle(w, r)
+		a := s.login.who(r)
+		switch {
+		case rt.open, rt.local && local(r) && !a.bearer:
+		case a.may == mayNothing:
+			s.turnAway(w, r, a)
+			return
+		case a.may < rt.needs() || rt.keeper && !a.keeper:
+			s.refuse(w, r, a, rt)
 			return
 		}
-		s.turnAway(w, r)
+		rt.handle(w, withAsker(r, a))
 	})
 }
 
-func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) {
+// turnAway answers someone who has shown nothing.
+func (s *Server) turnAway(w http.ResponseWriter, r *http.Request, a asker) {
+	if a.bearer {
+		w.Header().Set("WWW-Authenticate", `Bearer realm="clutchd", error="invalid_token"`)
+		s.fail(w, http.StatusUnauthorized, problem{Text: "this token is not known, or was revoked"})
+		return
+	}
 	if isPage(r) {
 		http.Redirect(w, r, "/login?next="+escapeQuery(r.URL.RequestURI()), http.StatusSeeOther)
 		return
@@ -123,6 +157,25 @@ func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("WWW-Authenticate", `Basic realm="clutchd", charset="UTF-8"`)
 	s.fail(w, http.StatusUnauthorized, problem{Text: "a login is needed"})
 }
+
+// refuse answers someone who may see the room, but not do this.
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, a asker, rt route) {
+	text := "This way in is read-only: it shows the room and changes nothing. Ask the keeper, or log in with the password."
+	switch {
+	case rt.keeper && !a.readOnly():
+		text = "Only the password opens this, no token."
+	case a.bearer:
+		text = "This token may only read."
+	}
+	if a.bearer || !isForPerson(r) {
+		s.fail(w, http.StatusForbidden, problem{Text: strings.TrimSuffix(text, ".")})
+		return
+	}
+	s.visit(w, withAsker(r, a)).trouble(http.StatusForbidden, "Not from here", text)
+}
+
+// isForPerson reports whether the answer is a page that somebody looks at.
+func isForPerson(r *http.Request) bool { return !strings.HasPrefix(r.URL.Path, "/api/") }
 
 func isPage(r *http.Request) bool {
 	p := r.URL.Path

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"net/http"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -101,16 +102,37 @@ func TestOtherSitesChangeNothing(t *testing.T) {
 
 func TestEveryAnswerCarriesThePolicy(t *testing.T) {
 	s := open(t)
-	for _, path := range []string{"/", "/api/room", "/static/style.css", "/none", "/healthz"} {
-		h := s.ask("GET", path, "").Header()
+	stamp := regexp.MustCompile(`style\.css\?v=([0-9a-f]+)`).FindStringSubmatch(s.ask("GET", "/", "").Body.String())[1]
+	for _, c := range []struct{ sentence, method, path, cache string }{
+		{"a page", "GET", "/", "no-store"},
+		{"the wall", "GET", "/wall", "no-store"},
+		{"JSON", "GET", "/api/room", "no-store"},
+		{"metrics", "GET", "/metrics", "no-store"},
+		{"health", "GET", "/healthz", "no-store"},
+		{"a static file of this build", "GET", "/static/style.css?v=" + stamp, "public, max-age=31536000, immutable"},
+		{"one of another build", "GET", "/static/style.css?v=0", "no-store"},
+		{"what is not there", "GET", "/none", "no-store"},
+		{"a refusal", "POST", "/api/entries", "no-store"},
+		{"a wrong name", "GET", "http://evil.example/", "no-store"},
+	} {
+		h := s.ask(c.method, c.path, "").Header()
 		csp := h.Get("Content-Security-Policy")
-		for _, part := range []string{"default-src 'self'", "frame-ancestors 'none'", "form-action 'self'", "base-uri 'none'"} {
+		for _, part := range []string{"default-src 'self'", "frame-ancestors 'none'", "form-action 'self'", "base-uri 'none'", "object-src 'none'"} {
 			if !strings.Contains(csp, part) {
-				t.Errorf("%s: policy %q lacks %s", path, csp, part)
+				t.Errorf("%s: policy %q lacks %s", c.sentence, csp, part)
 			}
 		}
-		if strings.Contains(csp, "unsafe") || h.Get("X-Content-Type-Options") != "nosniff" || h.Get("Referrer-Policy") == "" {
-			t.Errorf("%s: headers %v", path, h)
+		for name, want := range map[string]string{
+			"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Referrer-Policy": "same-origin",
+			"Cross-Origin-Opener-Policy": "same-origin", "Cross-Origin-Resource-Policy": "same-origin",
+			"Strict-Transport-Security": "", "Cache-Control": c.cache,
+		} {
+			if got := h.Get(name); got != want {
+				t.Errorf("%s: %s is %q, want %q", c.sentence, name, got, want)
+			}
+		}
+		if p := h.Get("Permissions-Policy"); strings.Contains(csp, "unsafe") || !strings.Contains(p, "camera=()") || !strings.Contains(p, "geolocation=()") {
+			t.Errorf("%s: headers %v", c.sentence, h)
 		}
 	}
 }

@@ -12,14 +12,16 @@ import (
 // loginBody is what the login page shows.
 type loginBody struct {
 	Next, Error string
+	Name        string // that this browser remembers
 }
 
 func (s *Server) loginPage(w http.ResponseWriter, r *http.Request) {
-	if s.login.knows(r) {
+	// Who came in by a link may become the keeper here.
+	if s.login.who(r).keeper {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return
 	}
-	s.showLogin(w, r, loginBody{Next: localPath(r.URL.Query().Get("next"))}, http.StatusOK)
+	s.showLogin(w, r, loginBody{Next: localPath(r.URL.Query().Get("next")), Name: nameIn(r)}, http.StatusOK)
 }
 
 func (s *Server) showLogin(w http.ResponseWriter, r *http.Request, b loginBody, code int) {
@@ -35,36 +37,70 @@ func (s *Server) postLogin(w http.ResponseWriter, r *http.Request) {
 		http.Redirect(w, r, next, http.StatusSeeOther)
 		return
 	}
+	name := cleanName(r.PostFormValue("name"))
 	right, wait := s.login.try(r, r.PostFormValue("password"))
 	switch {
 	case wait > 0:
 		w.Header().Set("Retry-After", seconds(wait))
-		s.showLogin(w, r, loginBody{Next: next, Error: "Too many wrong passwords. Try again in " +
+		s.showLogin(w, r, loginBody{Next: next, Name: name, Error: "Too many wrong passwords. Try again in " +
 			seconds(wait) + " seconds."}, http.StatusTooManyRequests)
 	case !right:
 		s.o.Log.Warn("wrong password", "from", address(r))
-		s.showLogin(w, r, loginBody{Next: next, Error: "That is not the password."},
+		s.showLogin(w, r, loginBody{Next: next, Name: name, Error: "That is not the password."},
 			http.StatusForbidden)
 	default:
-		s.setCookie(w, r, s.login.open(), int(sessionLife/time.Second))
+		s.leave(r) // what this browser had before: its token may be known elsewhere
+		setCookie(w, r, sessionName(r), s.login.open(name, ""), int(sessionLife/time.Second))
+		rememberName(w, r, name)
 		http.Redirect(w, r, next, http.StatusSeeOther)
 	}
 }
 
 func (s *Server) logout(w http.ResponseWriter, r *http.Request) {
-	if c, err := r.Cookie(sessionCookie); err == nil {
-		s.login.close(c.Value)
-	}
-	s.setCookie(w, r, "", -1)
+	s.leave(r)
+	setCookie(w, r, sessionName(r), "", -1)
 	http.Redirect(w, r, "/login", http.StatusSeeOther)
 }
 
-func (s *Server) setCookie(w http.ResponseWriter, r *http.Request, token string, age int) {
+// leave ends the session that a request comes with.
+func (s *Server) leave(r *http.Request) {
+	if c, err := r.Cookie(sessionName(r)); err == nil {
+		s.login.close(c.Value)
+	}
+}
+
+// encrypted reports whether the browser speaks TLS, to this program or to a
+// proxy before it. Who lies about it in a header deceives only himself.
+func encrypted(r *http.Request) bool {
+	return r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https"
+}
+
+// sessionName is the session's cookie. Over TLS it bears the prefix by which a
+// browser takes it from this very host alone, and never from plain HTTP.
+func sessionName(r *http.Request) string {
+	if encrypted(r) {
+		return "__Host-" + sessionCookie
+	}
+	return sessionCookie
+}
+
+// setCookie sets a cookie that no script reads and no other site's form sends.
+func setCookie(w http.ResponseWriter, r *http.Request, name, value string, age int) {
 	http.SetCookie(w, &http.Cookie{
-		Name: sessionCookie, Value: token, Path: "/", MaxAge: age, HttpOnly: true,
-		SameSite: http.SameSiteLaxMode,
-		Secure:   r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https",
+		Name: name, Value: value, Path: "/", MaxAge: age, HttpOnly: true,
+		SameSite: http.SameSiteLaxMode, Secure: encrypted(r),
 	})
+}
+
+// rememberName keeps a name in the browser for the next login.
+func rememberName(w http.ResponseWriter, r *http.Request, name string) {
+	if name == "" {
+		if _, err := r.Cookie(nameCookie); err == nil {
+			setCookie(w, r, nameCookie, "", -1)
+		}
+		return
+	}
+	setCookie(w, r, nameCookie, url.QueryEscape(name), 400*24*3600)
 }
 
 // localPath gives the path if it is one of this site's own, else "/".

@@ -15,7 +15,7 @@ import (
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
 	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules", "tune",
-	"entries", "form", "why", "login", "about", "problem",
+	"entries", "form", "why", "login", "about", "problem", "tokens", "wall",
 }
 
 // said are the sentences that pages share with everything else that tells.
@@ -28,11 +28,12 @@ var said = template.FuncMap{
 type look struct {
 	pages map[string]*template.Template
 	files map[string][]byte // static, by name
+	small map[string][]byte // the same, packed
 	stamp string            // changes whenever a static file does
 }
 
 func newLook() (*look, error) {
-	l := &look{pages: map[string]*template.Template{}, files: map[string][]byte{}}
+	l := &look{pages: map[string]*template.Template{}, files: map[string][]byte{}, small: map[string][]byte{}}
 	for _, name := range pageNames {
 		t, err := template.New("frame.html").Option("missingkey=error").Funcs(said).
 			ParseFS(files, "frame.html", "parts.html", "svg.html", "caution.html", name+".html")
@@ -51,7 +52,7 @@ func newLook() (*look, error) {
 		if err != nil {
 			return nil, fmt.Errorf("read static file %s: %w", e.Name(), err)
 		}
-		l.files[e.Name()] = text
+		l.files[e.Name()], l.small[e.Name()] = text, pack(text)
 		sum.Write(text)
 	}
 	l.stamp = hex.EncodeToString(sum.Sum(nil))[:12]
@@ -74,5 +75,10 @@ func (l *look) static(w http.ResponseWriter, r *http.Request) {
 	if strings.TrimSpace(r.URL.Query().Get("v")) == l.stamp {
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
+	if small := l.small[name]; len(small) < len(text) && takesGzip(r.Header.Get("Accept-Encoding")) {
+		h.Set("Content-Encoding", "gzip")
+		text = small
+	}
+	h.Add("Vary", "Accept-Encoding")
 	_, _ = w.Write(text)
 }

@@ -27,6 +27,8 @@ type visit struct {
 	r    *http.Request
 	snap *monitor.Snapshot
 	say  words
+
+	asker asker
 }
 
 // A frame is what every page shows around its body.
@@ -44,6 +46,9 @@ type frame struct {
 	Back       string // this page, to return to after a form
 	Stamp      string
 	Login      bool        // there is a session to end
+	ReadOnly   bool        // the asker may change nothing: forms and links to them are taken out
+	Keeper     bool        // the asker came with the password, or none is needed
+	Wall       bool        // one screen, without navigation
 	Written    *book.Entry // what was just written down
 	Says       string      // the same in a sentence
 	Again      bool        // the form had been written down before, otherwise filled in
@@ -56,7 +61,7 @@ type missing struct{ what string }
 func (m missing) Error() string { return m.what + " is not known here" }
 
 func (s *Server) visit(w http.ResponseWriter, r *http.Request) *visit {
-	v := &visit{s: s, w: w, r: r, snap: s.o.Snapshot()}
+	v := &visit{s: s, w: w, r: r, snap: s.o.Snapshot(), asker: askerOf(r)}
 	v.say = words{zone: s.o.Zone, fahrenheit: s.units(r) == "F"}
 	if begun(v.snap) {
 		v.say.now = v.snap.Time
@@ -124,6 +129,7 @@ func (v *visit) render(name string, f frame, code int) error {
 		f.Back = "/"
 	}
 	f.Login = v.s.login.needed && !f.Bare
+	f.ReadOnly, f.Keeper = v.asker.readOnly(), v.asker.keeper
 	if begun(v.snap) {
 		v.tell(&f)
 	}
@@ -131,13 +137,17 @@ func (v *visit) render(name string, f frame, code int) error {
 	if err := v.s.look.pages[name].Execute(&out, f); err != nil {
 		return fmt.Errorf("make page %s: %w", name, err)
 	}
+	page := out.Bytes()
+	if f.ReadOnly {
+		page = withhold(page, v.asker.may)
+	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	if v.r.Method == http.MethodPost && code == http.StatusUnprocessableEntity {
 		// The back button finds the form again, as it was filled in.
 		v.w.Header().Set("Cache-Control", "private, no-cache")
 	}
 	v.w.WriteHeader(code)
-	_, _ = v.w.Write(out.Bytes())
+	_, _ = v.w.Write(page)
 	return nil
 }
 
@@ -190,7 +200,7 @@ func (v *visit) trouble(code int, head, text string) {
 // about tells the cautions to anyone, and of the room only to those who may
 // see it.
 func (s *Server) about(w http.ResponseWriter, r *http.Request) {
-	f := frame{Title: "Cautions", Bare: !s.login.knows(r)}
+	f := frame{Title: "Cautions", Bare: askerOf(r).may == mayNothing}
 	if err := s.visit(w, r).render("about", f, http.StatusOK); err != nil {
 		s.o.Log.Error("page not shown", "page", "about", "error", err)
 		http.Error(w, "this page could not be made", http.StatusInternalServerError)

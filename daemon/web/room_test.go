@@ -62,6 +62,7 @@ var pages = map[string]string{
 	"form-laying": "/entries/new?kind=laying", "form-plan": "/entries/new?kind=plan&place=tin",
 	"form-limits": "/entries/new?kind=limits&place=box-2", "form-probe": "/entries/new?kind=probe&probe=w1-28-04d4",
 	"form-place": "/entries/new?kind=place&place=box-3", "form-sexed": "/entries/new?kind=sexed&egg=k1-a",
+	"wall": "/wall", "tokens": "/settings/tokens",
 	"form-sexed-mixed": "/entries/new?kind=sexed&clutch=k1",
 }
 

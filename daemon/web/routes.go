@@ -9,11 +9,28 @@ import (
 var files embed.FS
 
 // A route is one method and path. Open ones need no login; local ones need
-// none when asked from this machine.
+// none when asked from this machine. Others need what needs says, and those of
+// the keeper the password besides.
 type route struct {
 	method, path string
 	handle       http.HandlerFunc
 	open, local  bool
+	keeper       bool
+	writes       bool // a page that is nothing but a form
+	harmless     bool // a POST that changes nothing of the room
+	acknowledges bool
+}
+
+// needs is what an asker must be allowed at least. What nobody thought of is
+// the safe thing: whatever is no GET changes something.
+func (r route) needs() may {
+	switch {
+	case r.acknowledges:
+		return mayAcknowledge
+	case r.harmless, r.method == "GET" && !r.writes:
+		return mayLook
+	}
+	return mayChange
 }
 
 // routes is everything that is served. openapi.json says the same to others.
@@ -33,15 +50,21 @@ func (s *Server) routes() []route {
 		{method: "POST", path: "/alerts/message", handle: s.page(s.messageForm)},
 		{method: "GET", path: "/alerts/rules/{code}", handle: s.page(s.tune)},
 		{method: "POST", path: "/alerts/rules", handle: s.page(s.postTune)},
-		{method: "POST", path: "/alerts/acknowledge", handle: s.page(s.acknowledgeMany)},
-		{method: "POST", path: "/alerts/{id}/acknowledge", handle: s.page(s.acknowledgeForm)},
+		{method: "POST", path: "/alerts/acknowledge", handle: s.page(s.acknowledgeMany), acknowledges: true},
+		{method: "POST", path: "/alerts/{id}/acknowledge", handle: s.page(s.acknowledgeForm), acknowledges: true},
 		{method: "POST", path: "/alerts/{id}/shelve", handle: s.page(s.shelveForm)},
 		{method: "POST", path: "/alerts/{id}/unshelve", handle: s.page(s.unshelveForm)},
 		{method: "GET", path: "/entries", handle: s.page(s.entries)},
-		{method: "GET", path: "/entries/new", handle: s.page(s.newEntry)},
+		{method: "GET", path: "/entries/new", handle: s.page(s.newEntry), writes: true},
 		{method: "POST", path: "/entries", handle: s.page(s.postEntry)},
 		{method: "POST", path: "/clock", handle: s.page(s.clockForm)},
-		{method: "POST", path: "/units", handle: s.setUnits},
+		{method: "POST", path: "/units", handle: s.setUnits, harmless: true},
+		{method: "GET", path: "/wall", handle: s.page(s.wall)},
+		{method: "GET", path: "/settings/tokens", handle: s.page(s.tokens), keeper: true},
+		{method: "POST", path: "/settings/tokens", handle: s.page(s.makeToken), keeper: true},
+		{method: "POST", path: "/settings/tokens/{id}/revoke", handle: s.page(s.revokeToken), keeper: true},
+		{method: "POST", path: "/settings/name", handle: s.setName, keeper: true},
+		{method: "POST", path: "/logout/everywhere", handle: s.logoutEverywhere, keeper: true},
 		{method: "GET", path: "/about", handle: s.about, open: true},
 		{method: "GET", path: "/events", handle: s.events},
 
@@ -71,7 +94,8 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/healthz", handle: s.health, local: true},
 		{method: "GET", path: "/login", handle: s.loginPage, open: true},
 		{method: "POST", path: "/login", handle: s.postLogin, open: true},
-		{method: "POST", path: "/logout", handle: s.logout},
+		{method: "POST", path: "/logout", handle: s.logout, harmless: true},
+		{method: "GET", path: "/watch/{secret}", handle: s.watch, open: true},
 		{method: "GET", path: "/static/{name}", handle: s.look.static, open: true},
 	}
 	if s.o.Metrics != nil {

@@ -1,191 +1,126 @@
 package web
 
 import (
-	"crypto/hmac"
 	"crypto/rand"
 	"crypto/sha256"
-	"net/http"
-	"net/netip"
-	"sync"
 	"time"
 )
 
 const (
-	sessionCookie = "clutchd_session"
-	sessionLife   = 30 * 24 * time.Hour // since last used
-	sessionsMost  = 100
-	freeTries     = 5 // wrong passwords from one address before it must wait
-	longestWait   = 5 * time.Minute
-	rememberTries = 15 * time.Minute
-	addressesMost = 1000
+	sessionLife  = 30 * 24 * time.Hour // since last used
+	sessionsMost = 100                 // opened with the password
+	visitorsMost = 20                  // opened with one link
+	savedEnough  = 24 * time.Hour      // a session's end is kept anew when it has moved by this
 )
 
-// login knows who has shown the password. Sessions live in memory: a restart
-// asks again.
-type login struct {
-	secret secret
-	needed bool
-	one    sync.Mutex // one hash at a time: each takes tens of megabytes
-
-	mu       sync.Mutex
-	sessions map[[sha256.Size]byte]time.Time // by hash of the token: end
-	tries    map[netip.Addr]tries
-	key      [32]byte // for proven
-	proven   []byte   // keyed hash of the password once it was right; see basic
+// A session is a browser that has shown the password or a link. It is known by
+// the hash of its token, which only the browser has.
+type session struct {
+	end   time.Time
+	saved time.Time // the end that is kept
+	name  string    // of who uses it, for the book; may be empty
+	key   string    // id of the link that opened it; "": the password did
 }
 
-// tries are an address's wrong passwords.
-type tries struct {
-	wrong int
-	last  time.Time
-}
+type tokenHash = [sha256.Size]byte
 
-func newLogin(hash string) (*login, error) {
-	l := &login{
-		sessions: map[[sha256.Size]byte]time.Time{},
-		tries:    map[netip.Addr]tries{},
-	}
-	if hash == "" {
-		return l, nil
-	}
-	var err error
-	l.needed = true
-	if _, err := rand.Read(l.key[:]); err != nil {
-		return nil, err
-	}
-	l.secret, err = parseSecret(hash)
-	return l, err
-}
+func hashOf(token string) tokenHash { return sha256.Sum256([]byte(token)) }
 
-// knows reports whether the request comes with a session or the password.
-func (l *login) knows(r *http.Request) bool {
-	if !l.needed {
-		return true
-	}
-	if c, err := r.Cookie(sessionCookie); err == nil && l.fresh(c.Value) {
-		return true
-	}
-	_, password, ok := r.BasicAuth()
-	return ok && l.basic(r, password)
-}
-
-// basic is for programs that send the password with every request: once it
-// was right, the same one is recognised without the slow hash.
-func (l *login) basic(r *http.Request, password string) bool {
-	mac := hmac.New(sha256.New, l.key[:])
-	mac.Write([]byte(password))
-	sum := mac.Sum(nil)
-	l.mu.Lock()
-	known := hmac.Equal(sum, l.proven)
-	l.mu.Unlock()
-	if known {
-		return true
-	}
-	right, _ := l.try(r, password)
-	if right {
-		l.mu.Lock()
-		l.proven = sum
-		l.mu.Unlock()
-	}
-	return right
-}
-
-// try checks a password, or says how long this address has to wait.
-func (l *login) try(r *http.Request, password string) (right bool, wait time.Duration) {
-	from := address(r)
-	l.one.Lock()
-	defer l.one.Unlock()
-	if wait := l.wait(from); wait > 0 {
-		return false, wait
-	}
-	right = l.secret.matches(password)
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if right {
-		delete(l.tries, from)
-		return true, 0
-	}
-	if len(l.tries) >= addressesMost {
-		l.forgetOldest()
-	}
-	l.tries[from] = tries{wrong: l.tries[from].wrong + 1, last: time.Now()}
-	return false, 0
-}
-
-// wait doubles with each wrong password beyond the free ones.
-func (l *login) wait(from netip.Addr) time.Duration {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	t, ok := l.tries[from]
-	if !ok || t.wrong < freeTries {
-		return 0
-	}
-	since := time.Since(t.last)
-	if since > rememberTries {
-		delete(l.tries, from)
-		return 0
-	}
-	pause := longestWait
-	if n := t.wrong - freeTries; n < 8 {
-		pause = min(longestWait, 2*time.Second<<n)
-	}
-	return max(0, pause-since)
-}
-
-func (l *login) forgetOldest() {
-	var oldest netip.Addr
-	var at time.Time
-	for a, t := range l.tries {
-		if at.IsZero() || t.last.Before(at) {
-			oldest, at = a, t.last
-		}
-	}
-	delete(l.tries, oldest)
-}
-
-func address(r *http.Request) netip.Addr {
-	at, err := netip.ParseAddrPort(r.RemoteAddr)
-	if err != nil {
-		return netip.Addr{}
-	}
-	return at.Addr().Unmap()
-}
-
-// open starts a session and gives its token.
-func (l *login) open() string {
+// open starts a session and gives its token. One too many ends the one of the
+// same kind that was used least lately: a wall screen that forgets its cookie
+// never puts out the keeper.
+func (l *login) open(name, key string) string {
 	token := rand.Text()
 	l.mu.Lock()
-	defer l.mu.Unlock()
-	var oldest [sha256.Size]byte
+	most, alike, oldest := sessionsMost, 0, tokenHash{}
+	if key != "" {
+		most = visitorsMost
+	}
 	var end time.Time
-	for k, e := range l.sessions {
-		if end.IsZero() || e.Before(end) {
-			oldest, end = k, e
+	for k, s := range l.sessions {
+		if (s.key == "") != (key == "") || key != "" && s.key != key {
+			continue
+		}
+		if alike++; end.IsZero() || s.end.Before(end) {
+			oldest, end = k, s.end
 		}
 	}
-	if len(l.sessions) >= sessionsMost {
+	if alike >= most {
 		delete(l.sessions, oldest)
 	}
-	l.sessions[sha256.Sum256([]byte(token))] = time.Now().Add(sessionLife)
+	until := time.Now().Add(sessionLife)
+	l.sessions[hashOf(token)] = session{end: until, saved: until, name: name, key: key}
+	l.mu.Unlock()
+	l.saveSoon()
 	return token
 }
 
-// fresh reports whether the token's session lives, and prolongs it.
-func (l *login) fresh(token string) bool {
-	key := sha256.Sum256([]byte(token))
+// resume gives the token's session, and prolongs it.
+func (l *login) resume(token string) (session, bool) {
+	at := hashOf(token)
 	l.mu.Lock()
-	defer l.mu.Unlock()
-	end, ok := l.sessions[key]
-	if !ok || time.Now().After(end) {
-		delete(l.sessions, key)
-		return false
+	s, ok := l.sessions[at]
+	if !ok || time.Now().After(s.end) {
+		delete(l.sessions, at)
+		l.mu.Unlock()
+		return session{}, false
 	}
-	l.sessions[key] = time.Now().Add(sessionLife)
-	return true
+	s.end = time.Now().Add(sessionLife)
+	late := s.end.Sub(s.saved) > savedEnough
+	if late {
+		s.saved = s.end
+	}
+	l.sessions[at] = s
+	l.mu.Unlock()
+	if late {
+		l.saveSoon()
+	}
+	return s, true
 }
 
+// rename puts another name on a session.
+func (l *login) rename(token, name string) {
+	l.mu.Lock()
+	if s, ok := l.sessions[hashOf(token)]; ok {
+		s.name = name
+		l.sessions[hashOf(token)] = s
+	}
+	l.mu.Unlock()
+	l.saveSoon()
+}
+
+// close ends a session.
 func (l *login) close(token string) {
 	l.mu.Lock()
+	_, there := l.sessions[hashOf(token)]
+	delete(l.sessions, hashOf(token))
+	l.mu.Unlock()
+	if there {
+		l.saveSoon()
+	}
+}
+
+// closeAll ends every session, those that links opened too. It says when that
+// is durable: a lost phone must not come back with the next restart.
+func (l *login) closeAll() error {
+	l.mu.Lock()
+	clear(l.sessions)
+	l.mu.Unlock()
+	return l.save()
+}
+
+// count gives how many sessions the password opened, and how many links did.
+func (l *login) count() (own, visitors int) {
+	l.mu.Lock()
 	defer l.mu.Unlock()
-	delete(l.sessions, sha256.Sum256([]byte(token)))
+	for _, s := range l.sessions {
+		switch {
+		case time.Now().After(s.end):
+		case s.key == "":
+			own++
+		default:
+			visitors++
+		}
+	}
+	return own, visitors
 }

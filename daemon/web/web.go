@@ -2,14 +2,15 @@
 // snapshot of the last tick.
 //
 // It decides nothing and reads no sensor: what a person changes goes through
-// the door, one change at a time. It speaks plain HTTP; encryption is a
-// reverse proxy's work. Temperatures are °C and humidities ratios in JSON;
+// the door, one change at a time. It speaks HTTP, or TLS with a certificate from
+// a file; who may see and do what is decided in guard.go alone. Temperatures are °C and humidities ratios in JSON;
 // pages show °C or °F and percent, and times in the room's zone. Sources: Go
 // net/http, RFC 9106 (argon2id), the WHATWG event stream.
 package web
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"iter"
@@ -51,6 +52,10 @@ type Options struct {
 	Listen       string   // host:port; anything but loopback needs a password
 	Hosts        []string // further names the pages may be opened under
 	PasswordHash string   // of HashPassword; "": none
+	Keep         Keep     // nil: tokens and sessions end with the program
+	// Certificate gives what TLS is spoken with; nil: plain HTTP. It is asked
+	// at each connection, so that a renewed one needs no restart.
+	Certificate func(*tls.ClientHelloInfo) (*tls.Certificate, error)
 
 	Snapshot func() *monitor.Snapshot  // nil before the first tick
 	Changed  func() <-chan struct{}    // closed at the next tick
@@ -97,7 +102,7 @@ func New(o Options) (*Server, error) {
 		return nil, fmt.Errorf("serve pages on %s: others can reach that address and no "+
 			"password is set\nset one with `clutchd password`, or listen on 127.0.0.1", o.Listen)
 	}
-	login, err := newLogin(o.PasswordHash)
+	login, err := newLogin(o.PasswordHash, o.Keep, o.Log)
 	if err != nil {
 		return nil, err
 	}
@@ -152,7 +157,8 @@ func (s *Server) Run(ctx context.Context) error {
 		defer cancel()
 		stopped <- h.Shutdown(last)
 	})
-	err := h.Serve(s.listener)
+	err := s.serve(h)
+	s.login.savers.Wait()
 	if stop() {
 		return fmt.Errorf("serve pages on %s: %w", s.o.Listen, err)
 	}
@@ -160,4 +166,13 @@ func (s *Server) Run(ctx context.Context) error {
 		return fmt.Errorf("stop the pages: %w", err)
 	}
 	return nil
+}
+
+// serve speaks HTTP, over TLS if there is a certificate.
+func (s *Server) serve(h *http.Server) error {
+	if s.o.Certificate == nil {
+		return h.Serve(s.listener)
+	}
+	h.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: s.o.Certificate}
+	return h.ServeTLS(s.listener, "", "")
 }

@@ -28,7 +28,7 @@
 
   const renew = async () => {
     const nav = body.dataset.nav;
-    if (nav !== "room" && nav !== "alerts" && !document.querySelector("[data-waits]")) return;
+    if (nav !== "room" && nav !== "alerts" && nav !== "wall" && !document.querySelector("[data-waits]")) return;
     if (busy()) return;
     sessionStorage.setItem("renewed", String(Date.now()));
     const answer = await fetch(location.href).catch(() => null);
