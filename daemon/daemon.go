@@ -139,6 +139,7 @@ func Run(ctx context.Context, s Settings) error {
 		}
 		pages, err = web.New(web.Options{
 			Listen: cfg.Web.Listen, Hosts: cfg.Web.Hosts, PasswordHash: hash,
+			Keep: accessFile(filepath.Join(folder, AccessFile)), Certificate: certificate(cfg.Web, log),
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
 			Doubts: m, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,

@@ -53,10 +53,10 @@ func Password(c Call) error {
 		return fmt.Errorf("make the state folder: %w", err)
 	}
 	path := filepath.Join(folder, daemon.PasswordFile)
-	if err := replaceFile(path, hash+"\n"); err != nil {
+	if err := daemon.ReplaceFile(path, []byte(hash+"\n")); err != nil {
 		return fmt.Errorf("write the password: %w", err)
 	}
-	fmt.Fprintln(c.Stdout, "the password is set; a daemon that runs takes it when it starts again")
+	fmt.Fprintln(c.Stdout, "the password is set; a daemon that runs takes it when it starts again,\nand with it every session has ended; tokens and links stay until they are revoked")
 	return nil
 }
 
@@ -87,24 +87,4 @@ func askPassword(c Call) (string, error) {
 		return "", hint(fmt.Errorf("the two passwords are not the same"), "try again")
 	}
 	return typed[0], nil
-}
-
-// replaceFile puts text in a file of the keeper's own, whole or not at all.
-func replaceFile(path, text string) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.WriteString(text)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
 }

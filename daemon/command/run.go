@@ -38,7 +38,11 @@ func ready(c Call, cfg config.Config, at daemon.Addresses) {
 		fmt.Fprintln(c.Stdout, "running, without pages")
 		return
 	}
-	fmt.Fprintf(c.Stdout, "running: http://%s/\n", at.Web)
+	scheme := "http"
+	if cfg.Web.CertFile != "" {
+		scheme = "https"
+	}
+	fmt.Fprintf(c.Stdout, "running: %s://%s/\n", scheme, at.Web)
 	folder, err := cfg.Folder()
 	if err != nil {
 		return

@@ -3,6 +3,9 @@ package command
 import (
 	"flag"
 	"fmt"
+	"time"
+
+	"clutchd/daemon/secure"
 )
 
 const validateUsage = "validate [-config FILE] [FILE]"
@@ -25,8 +28,14 @@ func Validate(c Call) error {
 			"usage: clutchd " + validateUsage,
 		}
 	}
-	if _, err := loadConfig(args[0]); err != nil {
+	cfg, err := loadConfig(args[0])
+	if err != nil {
 		return err
+	}
+	if w := cfg.Web; w.CertFile != "" {
+		if err := secure.CheckServed(w.CertFile, w.KeyFile, time.Now()); err != nil {
+			return fmt.Errorf("config %s:\nweb.cert_file: %w", args[0], err)
+		}
 	}
 	fmt.Fprintf(c.Stdout, "%s: no problem\n", args[0])
 	return nil

@@ -46,6 +46,9 @@ type Config struct {
 type Web struct {
 	Listen string   `toml:"listen"` // "": no pages
 	Hosts  []string `toml:"hosts"`  // further names they may be opened under
+	// CertFile and KeyFile are what TLS is spoken with; "": plain HTTP.
+	CertFile string `toml:"cert_file"`
+	KeyFile  string `toml:"key_file"`
 }
 
 // Broker is the built-in broker, on this machine only.

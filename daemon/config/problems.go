@@ -29,6 +29,9 @@ func (c Config) problems() []error {
 		bad("zone", c.Zone, "an IANA name such as Europe/Lisbon")
 	}
 	checkListen(bad, "web.listen", c.Web.Listen)
+	if (c.Web.CertFile == "") != (c.Web.KeyFile == "") {
+		bad("web.cert_file", c.Web.CertFile, "TLS needs cert_file and key_file")
+	}
 	checkListen(bad, "broker.listen", c.Broker.Listen)
 	if c.Kernel.IntervalSeconds != 0 {
 		checkInterval(bad, "kernel.interval_seconds", c.Kernel.IntervalSeconds)
