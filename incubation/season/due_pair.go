@@ -2,6 +2,7 @@ package season
 
 import (
 	"fmt"
+	"strings"
 
 	"clutchd/incubation"
 )
@@ -60,7 +61,7 @@ func or(names []string) string {
 	if n < 2 {
 		return list(names)
 	}
-	return list(names[:n-1]) + " or " + names[n-1]
+	return strings.Join(names[:n-1], ", ") + " or " + names[n-1]
 }
 
 // needsPairing says why a female wants a male this season; "": she does not, as

@@ -54,10 +54,7 @@ func (h *Herd) next(c *course) *Expected {
 		return nil
 	}
 	g := joined(guesses)
-	bound := c.lastLaid()
-	if n := len(c.phase.since); n > 0 {
-		bound = c.phase.since[n-1].At
-	}
+	bound := h.bound(c)
 	e := &Expected{Probability: band, Comes: comes, Rests: g.why}
 	z := dayCount(bound.Sub(g.at)) / g.sd
 	still := 1 - phi(z) // of the layings, those that had not come then
