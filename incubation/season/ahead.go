@@ -90,9 +90,12 @@ type simulation struct {
 	hatch    float64 // share of eggs that hatch
 	took     Learned // days from laying to hatch
 	interval *pool
-	stops    stops
-	n        int // eggs behind hatch
+	another  [mostInSeason]float64 // the chance of one more after so many
+	n        int                   // eggs behind hatch
 }
+
+// mostInSeason is more clutches than any female lays in a season.
+const mostInSeason = 30
 
 // A layer is a female that may lay.
 type layer struct {
@@ -157,7 +160,7 @@ func (s *simulation) lay(l *layer, r *run, chance *rand.Rand) {
 			s.clutch(at, r, chance)
 			last = at
 			at += max(own+within*chance.NormFloat64(), 7)
-			if at >= b.end || chance.Float64() >= s.stops.another(n) {
+			if at >= b.end || chance.Float64() >= s.another[min(n, mostInSeason-1)] {
 				break
 			}
 		}

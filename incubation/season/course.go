@@ -13,6 +13,8 @@ type course struct {
 	laid     []laying // in order
 	pairings []incubation.Pairing
 	phase    phase
+	signs    []time.Time                    // when a cycle was seen to run, in order
+	comings  map[incubation.Stage][]float64 // days from Shelling or Gravid to the laying that ended it
 }
 
 // A laying is one time that she laid. clutch is "" where only a check says so.
@@ -26,7 +28,7 @@ type laying struct {
 type phase struct {
 	stage incubation.Stage  // Laid after a laying; "" where nothing was ever seen
 	check *incubation.Check // that the stage is from; nil after a laying
-	since []incubation.Check
+	last  time.Time         // of the newest check since she laid; zero: none
 	// gravid and shelling are when that was first seen, of a run that lasts.
 	gravid, shelling time.Time
 	// lost: white eggs were seen, later none, and no laying is in the book.
@@ -45,7 +47,8 @@ func (c *course) complete() {
 		}
 	}
 	slices.SortFunc(c.laid, func(a, b laying) int { return a.at.Compare(b.at) })
-	c.phase = c.phaseSince(c.lastLaid())
+	c.live()
+	c.signs = c.seenSigns()
 }
 
 func (c *course) laidAbout(t time.Time) bool {
@@ -63,26 +66,37 @@ func (c *course) lastLaid() time.Time {
 // last is her newest check; nil: there is none.
 func (c *course) last() *incubation.Check { return c.animal.Last() }
 
-// phaseSince reads the checks since a laying.
-func (c *course) phaseSince(laid time.Time) phase {
-	p := phase{}
-	if !laid.IsZero() {
-		p.stage = incubation.Laid
-	}
-	for i := range c.animal.Checks {
-		check := &c.animal.Checks[i]
-		if !check.At.After(laid) || check.Stage == incubation.Laid {
-			continue
+// live goes through her checks and layings in order of time: to the phase she
+// is in, noting on the way how long before each laying it was seen coming.
+func (c *course) live() {
+	c.comings = map[incubation.Stage][]float64{}
+	next := 0
+	for i := 0; i <= len(c.animal.Checks); i++ {
+		for ; next < len(c.laid) && (i == len(c.animal.Checks) || c.animal.Checks[i].At.After(c.laid[next].found)); next++ {
+			c.lay(c.laid[next])
 		}
-		p.see(check)
+		if i < len(c.animal.Checks) && c.animal.Checks[i].Stage != incubation.Laid {
+			c.phase.see(&c.animal.Checks[i])
+		}
 	}
-	return p
+}
+
+// lay ends a phase.
+func (c *course) lay(l laying) {
+	for stage, from := range map[incubation.Stage]time.Time{
+		incubation.Gravid: c.phase.gravid, incubation.Shelling: c.phase.shelling,
+	} {
+		if d := dayCount(l.at.Sub(from)); !from.IsZero() && d >= 0 {
+			c.comings[stage] = append(c.comings[stage], d)
+		}
+	}
+	c.phase = phase{stage: incubation.Laid}
 }
 
 // see goes on by one check. One that was not sure changes nothing but the
 // list.
 func (p *phase) see(check *incubation.Check) {
-	p.since = append(p.since, *check)
+	p.last = check.At
 	switch check.Stage {
 	case incubation.Unsure:
 		return
@@ -114,8 +128,8 @@ func growing(s incubation.Stage) bool {
 	return s == incubation.Follicular || s == incubation.Shelling || s == incubation.Gravid
 }
 
-// signs gives the times at which a cycle was seen to run, in order.
-func (c *course) signs() []time.Time {
+// seenSigns gives the times at which a cycle was seen to run, in order.
+func (c *course) seenSigns() []time.Time {
 	var out []time.Time
 	for _, check := range c.animal.Checks {
 		if growing(check.Stage) {
@@ -136,31 +150,6 @@ func (c *course) intervals(pause float64) []float64 {
 		if d := dayCount(c.laid[i].at.Sub(c.laid[i-1].at)); d <= pause {
 			out = append(out, d)
 		}
-	}
-	return out
-}
-
-// before gives the days from the first check of a stage to the laying that
-// ended it, of every laying that was seen coming.
-func (c *course) before(stage incubation.Stage) []float64 {
-	var out []float64
-	last := time.Time{}
-	for _, l := range c.laid {
-		p := phase{}
-		for i := range c.animal.Checks {
-			check := &c.animal.Checks[i]
-			if check.At.After(last) && check.At.Before(l.found) && check.Stage != incubation.Laid {
-				p.see(check)
-			}
-		}
-		from := p.gravid
-		if stage == incubation.Shelling {
-			from = p.shelling
-		}
-		if d := dayCount(l.at.Sub(from)); !from.IsZero() && d >= 0 {
-			out = append(out, d)
-		}
-		last = l.found
 	}
 	return out
 }
@@ -199,13 +188,12 @@ func (c *course) bred(a, b time.Time) bool {
 // pauses gives the days from each resorption to the next sign of a cycle.
 func (c *course) pauses() []float64 {
 	var out []float64
-	signs := c.signs()
 	for _, check := range c.animal.Checks {
 		if check.Stage != incubation.Resorbed {
 			continue
 		}
-		if i := slices.IndexFunc(signs, check.At.Before); i >= 0 {
-			out = append(out, dayCount(signs[i].Sub(check.At)))
+		if i := slices.IndexFunc(c.signs, check.At.Before); i >= 0 {
+			out = append(out, dayCount(c.signs[i].Sub(check.At)))
 		}
 	}
 	return out

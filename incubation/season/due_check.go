@@ -146,7 +146,7 @@ func (h *Herd) atRest(c *course, since time.Time, said string, i *Item) {
 // inSeason reports whether she is looked at weekly: her cycle ran within the
 // pause, or the time to look for its beginning has come and is not long past.
 func (h *Herd) inSeason(c *course) bool {
-	if s := c.signs(); len(s) > 0 && h.now.Sub(s[len(s)-1]) <= days(h.value(PauseInLaying)) {
+	if s := c.signs; len(s) > 0 && h.now.Sub(s[len(s)-1]) <= days(h.value(PauseInLaying)) {
 		return true
 	}
 	o := h.opening(c.animal.ID)

@@ -54,7 +54,10 @@ func (h *Herd) next(c *course) *Expected {
 		return nil
 	}
 	g := joined(guesses)
-	bound := h.bound(c)
+	bound := c.phase.last // when she is known not to have laid yet
+	if bound.IsZero() {
+		bound = c.lastLaid()
+	}
 	e := &Expected{Probability: band, Comes: comes, Rests: g.why}
 	z := dayCount(bound.Sub(g.at)) / g.sd
 	still := 1 - phi(z) // of the layings, those that had not come then

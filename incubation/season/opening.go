@@ -34,7 +34,7 @@ func (h *Herd) openings() *pool {
 func (h *Herd) begun(c *course) []time.Time {
 	var out []time.Time
 	var last time.Time
-	for _, t := range c.signs() {
+	for _, t := range c.signs {
 		s := h.seasonAt(t)
 		if s.Holds(last) || !last.IsZero() && t.Sub(last) <= days(h.value(PauseInLaying)) {
 			last = t
@@ -128,7 +128,7 @@ func (h *Herd) opening(female string) Opening {
 
 // begunIn is when the first sign of a cycle was in a season; zero: none was.
 func (h *Herd) begunIn(c *course, s Season) time.Time {
-	for _, t := range c.signs() {
+	for _, t := range c.signs {
 		if s.Holds(t) {
 			return t
 		}

@@ -2,7 +2,6 @@ package season
 
 import (
 	"math"
-	"time"
 
 	"clutchd/incubation"
 )
@@ -13,7 +12,10 @@ const hatchWorth = 10
 
 // simulation collects what the runs are drawn from.
 func (h *Herd) simulation(weeks int) *simulation {
-	s := &simulation{weeks: weeks, interval: h.pools[BetweenClutches], stops: h.stops}
+	s := &simulation{weeks: weeks, interval: h.pools[BetweenClutches]}
+	for k := range mostInSeason {
+		s.another[k] = h.stops.another(max(k, 1))
+	}
 	h.eggsOf(s)
 	for _, id := range h.females {
 		if c := h.courses[id]; c.animal.Breeds() {
@@ -133,12 +135,4 @@ func (c *course) pairedIn(s Season) bool {
 		}
 	}
 	return false
-}
-
-// bound is when she is known not to have laid yet.
-func (h *Herd) bound(c *course) time.Time {
-	if n := len(c.phase.since); n > 0 {
-		return c.phase.since[n-1].At
-	}
-	return c.lastLaid()
 }
