@@ -10,8 +10,8 @@ import (
 	"clutchd/incubation/season"
 )
 
-// large is a room of two hundred females with three seasons of weekly checks,
-// fortnightly weights, pairings and layings: about thirty thousand entries'
+// large is a room of two hundred females with three seasons of fortnightly checks,
+// monthly weights, pairings and layings: about thirty thousand entries'
 // worth.
 func large(b *testing.B) (*book.State, map[string]incubation.HatchSpan, time.Time, int) {
 	b.Helper()
@@ -34,14 +34,14 @@ func large(b *testing.B) (*book.State, map[string]incubation.HatchSpan, time.Tim
 			a.Dam, a.Sire = fmt.Sprintf("f-%d", i%20), fmt.Sprintf("m-%d", i%8)
 		}
 		s.Animals[id] = a
-		for d := on("2023-11-01"); d.Before(now); d = d.AddDate(0, 0, 7) {
+		for d := on("2023-11-01"); d.Before(now); d = d.AddDate(0, 0, 14) {
 			stage := incubation.Quiet
 			if d.Month() < time.September {
-				stage = []incubation.Stage{incubation.Follicular, incubation.Follicular, incubation.Gravid}[d.YearDay()/7%3]
+				stage = []incubation.Stage{incubation.Follicular, incubation.Follicular, incubation.Gravid}[d.YearDay()/14%3]
 			}
 			a.Checks = append(a.Checks, incubation.Check{At: d, Seq: uint64(entries), Stage: stage})
 			entries++
-			if d.YearDay()/7%2 == 0 {
+			if d.YearDay()/14%2 == 0 {
 				a.Weights = append(a.Weights, incubation.Weight{At: d, Grams: 60})
 				entries++
 			}

@@ -13,8 +13,10 @@ type course struct {
 	laid     []laying // in order
 	pairings []incubation.Pairing
 	phase    phase
-	signs    []time.Time                    // when a cycle was seen to run, in order
-	comings  map[incubation.Stage][]float64 // days from Shelling or Gravid to the laying that ended it
+	signs    []time.Time // when a cycle was seen to run, in order
+	// fromGravid and fromShelling are days from when that was first seen to the
+	// laying that ended it.
+	fromGravid, fromShelling []float64
 }
 
 // A laying is one time that she laid. clutch is "" where only a check says so.
@@ -69,7 +71,6 @@ func (c *course) last() *incubation.Check { return c.animal.Last() }
 // live goes through her checks and layings in order of time: to the phase she
 // is in, noting on the way how long before each laying it was seen coming.
 func (c *course) live() {
-	c.comings = map[incubation.Stage][]float64{}
 	next := 0
 	for i := 0; i <= len(c.animal.Checks); i++ {
 		for ; next < len(c.laid) && (i == len(c.animal.Checks) || c.animal.Checks[i].At.After(c.laid[next].found)); next++ {
@@ -83,13 +84,13 @@ func (c *course) live() {
 
 // lay ends a phase.
 func (c *course) lay(l laying) {
-	for stage, from := range map[incubation.Stage]time.Time{
-		incubation.Gravid: c.phase.gravid, incubation.Shelling: c.phase.shelling,
-	} {
+	note := func(to *[]float64, from time.Time) {
 		if d := dayCount(l.at.Sub(from)); !from.IsZero() && d >= 0 {
-			c.comings[stage] = append(c.comings[stage], d)
+			*to = append(*to, d)
 		}
 	}
+	note(&c.fromGravid, c.phase.gravid)
+	note(&c.fromShelling, c.phase.shelling)
 	c.phase = phase{stage: incubation.Laid}
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strconv"
 	"time"
 
 	"clutchd/incubation"
@@ -19,6 +20,7 @@ type Herd struct {
 	values  map[string]Assumption
 	gates   gates
 	season  Season             // that now lies in
+	cuts    []time.Time        // beginnings of seasons, by year
 	courses map[string]*course // by female
 	females []string           // keys of courses, in order
 	males   []string           // that live here, in order
@@ -39,6 +41,7 @@ func Look(s *book.State, now time.Time, o Options) *Herd {
 		h.values[a.Key] = a
 	}
 	h.gates = h.gatesOf(s.Gates)
+	h.cut()
 	h.season = h.seasonAt(h.now)
 	h.follow()
 	h.learn()
@@ -98,18 +101,34 @@ func (h *Herd) Season() Season { return h.season }
 // of from January to September (keepers' pages), so that day parts no season
 // that opens in mid-winter.
 func (h *Herd) seasonAt(t time.Time) Season {
-	local := t.In(h.zone)
-	month, year := time.October, local.Year()
+	i := min(max(t.Year()-firstYear, 1), len(h.cuts)-2)
+	for i > 0 && t.Before(h.cuts[i]) {
+		i--
+	}
+	for i+2 < len(h.cuts) && !t.Before(h.cuts[i+1]) {
+		i++
+	}
+	s := Season{From: h.cuts[i], To: h.cuts[i+1]}
+	year := firstYear + i
+	if !h.state.Season.Southern {
+		year++
+	}
+	s.Name = strconv.Itoa(year)
+	return s
+}
+
+// The years whose seasons are told apart; what lies outside counts to the
+// first or the last.
+const firstYear, lastYear = 1990, 2110
+
+// cut gives when each year's season begins.
+func (h *Herd) cut() {
+	month := time.October
 	if h.state.Season.Southern {
 		month = time.April
 	}
-	from := time.Date(year, month, 1, 0, 0, 0, 0, h.zone)
-	if t.Before(from) {
-		from = from.AddDate(-1, 0, 0)
-	}
-	return Season{
-		Name: from.AddDate(0, 6, 0).Format("2006"),
-		From: from.UTC(), To: from.AddDate(1, 0, 0).UTC(),
+	for year := firstYear; year <= lastYear; year++ {
+		h.cuts = append(h.cuts, time.Date(year, month, 1, 0, 0, 0, 0, h.zone).UTC())
 	}
 }
 

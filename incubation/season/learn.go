@@ -137,8 +137,8 @@ func (h *Herd) learn() {
 	lengths := map[string]func(*course) []float64{
 		BetweenClutches:  func(c *course) []float64 { return c.intervals(h.value(PauseInLaying)) },
 		CycleUnbred:      (*course).cycles,
-		GravidToLaying:   func(c *course) []float64 { return c.comings[incubation.Gravid] },
-		ShellingToLaying: func(c *course) []float64 { return c.comings[incubation.Shelling] },
+		GravidToLaying:   func(c *course) []float64 { return c.fromGravid },
+		ShellingToLaying: func(c *course) []float64 { return c.fromShelling },
 		AfterResorption:  (*course).pauses,
 		PairingToClutch:  func(c *course) []float64 { return c.toFirst(h.seasonAt) },
 	}
