@@ -24,6 +24,7 @@ import (
 	"clutchd/daemon/metrics"
 	"clutchd/daemon/monitor"
 	"clutchd/daemon/mqtt"
+	"clutchd/daemon/paper"
 	"clutchd/daemon/store"
 	"clutchd/daemon/web"
 	"clutchd/incubation/species"
@@ -143,7 +144,7 @@ func Run(ctx context.Context, s Settings) error {
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
 			Doubts: m, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,
-			Log: log, Zone: zone, Units: cfg.Unit,
+			Log: log, Zone: zone, Units: cfg.Unit, Press: paper.Printer{},
 		})
 		if err != nil {
 			return err

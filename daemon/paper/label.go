@@ -76,7 +76,7 @@ func (p *press) boxLabel(in handout.Rect, b handout.Box) {
 		{text: head, face: face{bold: true, size: 12, ink: ink}, most: 2},
 		{text: joined(eggs(b.Eggs), clutch), face: face{bold: true, size: 9.5, ink: ink}, most: 2},
 		{text: p.laid(b), face: face{size: 8.5, ink: ink}, most: 1},
-		{text: p.plan(b.Plan), face: face{size: 8.5, ink: ink}, most: 2},
+		{text: p.setTo(b.Plan), face: face{size: 8.5, ink: ink}, most: 2},
 		{text: p.hatch(b.Hatch), face: face{bold: true, size: 9, ink: ink}, most: 1},
 		{text: p.asOf(b.Hatch), face: face{size: 6.5, ink: soft}, most: 1},
 		{text: b.In, face: face{size: 6.5, ink: soft}, most: 1, spare: true},
@@ -123,6 +123,13 @@ func (p *press) laid(b handout.Box) string {
 		return ""
 	}
 	return "Laid " + p.look.Dates(b.Laid.From, b.Laid.To)
+}
+
+func (p *press) setTo(l handout.Plan) string {
+	if says := p.plan(l); says != "" {
+		return "Set to " + says
+	}
+	return ""
 }
 
 // plan tells the setpoint and what is to become of it: "28.0 °C; 20 Mar:

@@ -73,7 +73,7 @@ func TestLabelSays(t *testing.T) {
 		Slots: []handout.Slot{{Name: "Slot 4", Rack: "Rack A", URL: "http://192.168.178.24:8080/slots/slot-4"}},
 	}
 	p := onPaper(t, labels(t, l))
-	p.holds("Pepper", "Eggs A B · Clutch 1", "Laid 27 Feb – 2 Mar 2026", "28.0 °C; 20 Mar: 32.0 °C; 2 Apr:",
+	p.holds("Pepper", "Eggs A B · Clutch 1", "Laid 27 Feb – 2 Mar 2026", "Set to 28.0 °C; 20 Mar: 32.0 °C",
 		"move to Incubator 2", "Hatch 28 Apr – 9 May 2026", "by the record so far, printed 14 Mar 2026",
 		"Incubator 1 / Box 3", "Slot 4", "Rack A")
 	if n := p.pages(); n != 1 {
@@ -83,7 +83,7 @@ func TestLabelSays(t *testing.T) {
 	l.Look.Fahrenheit, l.Look.Day = true, "01/02/2006"
 	l.Boxes[0].Hatch, l.Boxes[0].Dam = handout.Window{}, " "
 	p = onPaper(t, labels(t, l))
-	p.holds("82.4 °F; 03/20/2026: 89.6 °F", "Laid 02/27/2026 – 03/02/2026", "Hatch not known yet",
+	p.holds("Set to 82.4 °F; 03/20/2026: 89.6 °F", "Laid 02/27/2026 – 03/02/2026", "Hatch not known yet",
 		"printed 03/14/2026", "Clutch 1 Eggs A B")
 	if strings.Contains(p.text(), "by the record so far") {
 		t.Error("a label without a window says what its window rests on")

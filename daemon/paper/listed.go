@@ -110,7 +110,7 @@ func (p *page) cabinet(c handout.Cabinet, most int) {
 	p.y += 1 * p.k
 	set := "setpoint not known"
 	if c.Setpoint != nil || len(c.Steps) > 0 {
-		set = "set to " + p.plan(c.Plan)
+		set = "s" + p.setTo(c.Plan)[1:]
 	}
 	f := face{bold: true, size: 10.5 * p.k, ink: ink}
 	name := p.cut(f, p.clean(c.Name), 0.45*p.wide)

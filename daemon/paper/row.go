@@ -69,17 +69,20 @@ func (p *press) set(rows []row, k, width float64) (set []row, cuts int) {
 // too long for its lines; whole is false where it is still.
 func (p *press) shrunk(r row, k, width float64) (set row, whole bool) {
 	factors := []float64{1, 0.93, 0.87, 0.8}
-	if r.face.size > 9 {
-		factors = append(factors, 0.72, 0.65)
-	}
-	for _, own := range factors {
-		set = r
-		set.face = r.face.times(k * own)
-		if set.lines, whole = p.wrapTo(set.face, r.text, width, r.most); whole {
-			break
+	tries := []int{1, r.most} // one line of smaller type before two
+	for i, most := range tries {
+		if i == len(tries)-1 && r.face.size > 9 {
+			factors = append(factors, 0.72, 0.65)
+		}
+		for _, own := range factors {
+			set = r
+			set.face = r.face.times(k * own)
+			if set.lines, whole = p.wrapTo(set.face, r.text, width, most); whole {
+				return set, true
+			}
 		}
 	}
-	return set, whole
+	return set, false
 }
 
 func tall(rows []row) float64 {

@@ -436,6 +436,7 @@ type site struct {
 	handler http.Handler
 	snap    *monitor.Snapshot
 	door    *notebook
+	press   *press
 	options web.Options
 }
 
@@ -448,6 +449,7 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 	entries := invented(t)
 	s := &site{snap: today(t, entries)}
 	s.door = &notebook{seen: map[string]book.Entry{}, state: s.snap.Book}
+	s.press = &press{}
 	never := make(chan struct{})
 	s.options = web.Options{
 		Listen: "127.0.0.1:0", Zone: zone, Units: "C", Door: s.door,
@@ -456,7 +458,7 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 		Entries: func(since uint64) []book.Entry {
 			return slices.DeleteFunc(slices.Clone(entries), func(e book.Entry) bool { return e.Seq <= since })
 		},
-		History: memory{s.snap.Book}, Planner: desk{s}, Doubts: doubting{s.snap}, Past: happened(), Rehearse: &inventedPast{}, Profile: species.Leopard(),
+		History: memory{s.snap.Book}, Planner: desk{s}, Doubts: doubting{s.snap}, Past: happened(), Rehearse: &inventedPast{}, Press: s.press, Profile: species.Leopard(),
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "clutchd_build_info 1") }),
 	}
 	for _, f := range change {

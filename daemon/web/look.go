@@ -15,7 +15,7 @@ import (
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
 	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules", "tune",
-	"entries", "form", "why", "login", "about", "problem", "tokens", "wall",
+	"entries", "labels", "sheet", "form", "why", "login", "about", "problem", "tokens", "wall",
 }
 
 // said are the sentences that pages share with everything else that tells.

@@ -53,6 +53,7 @@ func atNoon(t *testing.T, f func(t *testing.T)) {
 // pages are all that can be opened, by the name of their golden file.
 var pages = map[string]string{
 	"room": "/", "clutches": "/clutches", "clutch": "/clutches/k3", "clutch-ended": "/clutches/k1",
+	"labels": "/labels?clutch=k3&address=http://192.168.1.20:8080", "sheet": "/sheet",
 	"eggplan": "/eggs/k3-b/plan?want=male", "eggplan-female": "/eggs/k4-a/plan?want=female",
 	"eggplan-any": "/eggs/k4-a/plan", "eggplan-closed": "/eggs/k2-a/plan?want=male", "eggplan-hatched": "/eggs/k1-a/plan",
 	"eggplan-own": "/eggs/k4-a/plan?want=male&day-1=10&box-1=box-3&day-2=25&celsius-2=31.5",

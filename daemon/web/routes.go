@@ -65,6 +65,11 @@ func (s *Server) routes() []route {
 		{method: "POST", path: "/settings/tokens/{id}/revoke", handle: s.page(s.revokeToken), keeper: true},
 		{method: "POST", path: "/settings/name", handle: s.setName, keeper: true},
 		{method: "POST", path: "/logout/everywhere", handle: s.logoutEverywhere, keeper: true},
+		{method: "GET", path: "/labels", handle: s.printing(s.labels)},
+		{method: "GET", path: "/labels.pdf", handle: s.printing(s.labelsPDF)},
+		{method: "GET", path: "/clutches/{id}/label.pdf", handle: s.printing(s.clutchLabel)},
+		{method: "GET", path: "/sheet", handle: s.printing(s.sheetPage)},
+		{method: "POST", path: "/sheet", handle: s.printing(s.postSheet), harmless: true},
 		{method: "GET", path: "/about", handle: s.about, open: true},
 		{method: "GET", path: "/events", handle: s.events},
 

@@ -66,6 +66,7 @@ type Options struct {
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
 	Past     Past                      // nil: no alerts of the past are known
 	Rehearse Previewer                 // nil: no rule can be tried on the past
+	Press    Press                     // nil: nothing is printed
 	// Message sends a test message to every destination; nil: there are none.
 	Message func(context.Context) []alerts.Report
 	Profile incubation.Profile // what estimates assume; may be empty

@@ -22,11 +22,11 @@ type Cabinet struct {
 	Boxes []Stands
 }
 
-// A Stands is a box in an incubator; several may hold eggs of one clutch, and
-// one eggs of several.
+// A Stands is a clutch's eggs in a box of an incubator. A box may hold eggs of
+// several clutches, and a clutch lie in several boxes.
 type Stands struct {
-	Name  string
-	Eggs  string // "Pepper A B, Olive A"
+	Name  string // of the box
+	Eggs  string // "Pepper A B"
 	Hatch Window // of the first to hatch to the last
 }
 
