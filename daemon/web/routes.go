@@ -68,8 +68,8 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/labels", handle: s.printing(s.labels)},
 		{method: "GET", path: "/labels.pdf", handle: s.printing(s.labelsPDF)},
 		{method: "GET", path: "/clutches/{id}/label.pdf", handle: s.printing(s.clutchLabel)},
-		{method: "GET", path: "/sheet", handle: s.printing(s.sheetPage)},
-		{method: "POST", path: "/sheet", handle: s.printing(s.postSheet), harmless: true},
+		{method: "GET", path: "/sheet", handle: s.printing(s.sheetPage), writes: true},
+		{method: "POST", path: "/sheet", handle: s.printing(s.postSheet)},
 		{method: "GET", path: "/about", handle: s.about, open: true},
 		{method: "GET", path: "/events", handle: s.events},
 
