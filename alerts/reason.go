@@ -29,7 +29,7 @@ func Tells(r Reason) bool {
 	switch r {
 	case ReasonRaised, ReasonCleared, ReasonLatched, ReasonAgain, ReasonUnlatched,
 		ReasonAcknowledged, ReasonShelved, ReasonUnshelved, ReasonEscalated, ReasonReminded,
-		ReasonRearmed, ReasonWithdrawn:
+		ReasonRearmed, ReasonWithdrawn, ReasonDaily:
 		return true
 	}
 	return false

@@ -7,9 +7,9 @@ import (
 
 // Rules gives every rule of the product: those about places below, those about
 // probes and contacts in rules_probe.go, those about eggs and the machine itself
-// in rules_egg.go. The pages, the judge and the tests read this list.
+// in rules_egg.go, those about females in rules_season.go. The pages, the judge and the tests read this list.
 func Rules() []Rule {
-	return slices.Concat(placeRules(), probeRules(), eggRules())
+	return slices.Concat(placeRules(), probeRules(), eggRules(), seasonRules())
 }
 
 // placeRules are about what a place reads.

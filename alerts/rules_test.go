@@ -69,6 +69,9 @@ func TestRulesAreAsAgreed(t *testing.T) {
 		{"tsp-open", alerts.Info, "", time.Hour, false, false},
 		{"hatch-near", alerts.Info, "", time.Hour, false, false},
 		{"hatch-overdue", alerts.Warning, "", time.Hour, false, false},
+		{"vet", alerts.Warning, "", time.Minute, false, false},
+		{"lay-box", alerts.Info, "", time.Hour, false, false},
+		{"checks-due", alerts.Info, "", time.Hour, false, false},
 	}
 	var codes []string
 	for _, tt := range tests {
@@ -158,6 +161,7 @@ func speak(t *testing.T, r alerts.Rule, scale alerts.Scale) []string {
 		alerts.ProbeSubject:   {Kind: alerts.ProbeSubject, ID: "w1-28-1", Name: "shelf-2"},
 		alerts.ContactSubject: {Kind: alerts.ContactSubject, ID: "door-1", Name: "door of Incubator 1"},
 		alerts.EggSubject:     {Kind: alerts.EggSubject, ID: "e1", Name: "7A"},
+		alerts.FemaleSubject:  {Kind: alerts.FemaleSubject, ID: "f1", Name: "Saffron"},
 		alerts.SystemSubject:  {Kind: alerts.SystemSubject, ID: "system", Name: "clutchd"},
 	}[r.About]
 	o := alerts.Observation{

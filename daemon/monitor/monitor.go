@@ -86,6 +86,7 @@ type Monitor struct {
 	courses  map[string]*course
 	cuts     map[string]powerCut // by mains contact
 	eggs     eggWatch
+	season   seasonWatch
 
 	lastRun time.Time // newest stored reading when it started: zero for a new room
 	away    *awayNow

@@ -60,12 +60,13 @@ func (m *Monitor) judge(now time.Time, room look) {
 			m.ofEgg(id, egg, now, look)
 		}
 	}
+	m.ofSeason(now, look)
 	m.ofTrust(probes, now, look)
 	m.ofSystem(places, now, look)
 	m.ofDelivery(look)
 	m.ofFlood(now, look)
 	for id, s := range m.states {
-		if !seen[id] && !m.quiet {
+		if !seen[id] && !m.quiet && s.Rule != alerts.DailyRule {
 			r, _ := alerts.RuleFor(s.Rule) // one of an older version ends the same
 			after, reason := alerts.Withdraw(r, s, now)
 			after.Alert = id

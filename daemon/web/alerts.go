@@ -67,6 +67,8 @@ func subjectHref(s alerts.Subject) string {
 		return "/places/" + s.ID
 	case alerts.ClutchSubject:
 		return "/clutches/" + s.ID
+	case alerts.FemaleSubject:
+		return "/females/" + s.ID
 	}
 	return ""
 }
