@@ -54,6 +54,7 @@ var rooms = map[string]room{
 		third: []string{"github.com/eclipse/paho.mqtt.golang"},
 	},
 	"daemon/secure":  {},
+	"daemon/photo":   {third: []string{"golang.org/x/image"}},
 	"daemon/webhook": {ours: []string{"alerts", "daemon/secure"}},
 	"daemon/broker":  {third: []string{"github.com/mochi-mqtt/server/v2"}},
 	"daemon/metrics": {
