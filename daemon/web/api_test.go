@@ -71,11 +71,12 @@ func TestOpenAPISaysWhatIsServed(t *testing.T) {
 var asked = map[string]string{
 	"/api/room": "/api/room", "/api/contacts": "/api/contacts", "/api/clutches": "/api/clutches", "/api/clutches/{id}": "/api/clutches/k3",
 	"/api/clutches/{id}/history": "/api/clutches/k3/history?points=50",
-	"/api/eggs/{id}/narrowings":  "/api/eggs/k3-a/narrowings",
-	"/api/readings":              "/api/readings?probe=w1-28-04b2&points=20",
-	"/api/eggs/{id}/plans":       "/api/eggs/k3-b/plans?want=male",
-	"/api/hindsight":             "/api/hindsight",
-	"/api/alerts":                "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
+	"/api/animals":               "/api/animals", "/api/animals/{id}": "/api/animals/f-pepper",
+	"/api/eggs/{id}/narrowings": "/api/eggs/k3-a/narrowings",
+	"/api/readings":             "/api/readings?probe=w1-28-04b2&points=20",
+	"/api/eggs/{id}/plans":      "/api/eggs/k3-b/plans?want=male",
+	"/api/hindsight":            "/api/hindsight",
+	"/api/alerts":               "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
 	"/api/alerts/preview": "/api/alerts/preview?rule=too-warm&subject=box-2&limit=2",
 	"/api/entries":        "/api/entries?since=10", "/healthz": "/healthz",
 }

@@ -2,8 +2,6 @@ package web
 
 import (
 	"cmp"
-	"maps"
-	"slices"
 	"strings"
 
 	"clutchd/incubation"
@@ -138,7 +136,7 @@ func failForm() form {
 
 func femaleForm() form {
 	return form{
-		Kind: book.KindFemale, Title: "Female added or renamed", Verb: "Write it down",
+		Kind: book.KindFemale, Title: "Female added or renamed", Verb: "Write it down", besides: true,
 		fields: func(*visit) []field {
 			return []field{{Name: "name", Label: "Name"}, {
 				Name: "female", Label: "Id",
@@ -151,6 +149,10 @@ func femaleForm() form {
 				Female: cmp.Or(a.text("female"), idFrom(a.text("name"))),
 				Name:   a.text("name"),
 			}
+		},
+		fill: func(_ words, data any) map[string]string {
+			d := data.(book.FemaleData)
+			return map[string]string{"name": d.Name, "female": d.Female}
 		},
 	}
 }
@@ -172,12 +174,7 @@ func (v *visit) eggField() field {
 }
 
 func (v *visit) females() []option {
-	var out []option
-	for _, id := range slices.Sorted(maps.Keys(v.snap.Book.Animals)) {
-		a := v.snap.Book.Animals[id]
-		if a.Sex == incubation.Female && a.Here() {
-			out = append(out, option{id, v.snap.Book.Name(id), id == v.asked("female")})
-		}
-	}
-	return out
+	return v.animals(v.preset("female"), func(a *incubation.Animal) bool {
+		return a.Sex == incubation.Female && a.Here()
+	})
 }

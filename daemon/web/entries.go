@@ -29,12 +29,18 @@ type entryLine struct {
 	Back                       bool   // it was taken back
 	Stays                      bool   // it cannot be taken back
 	Skipped                    string // why it does not count
+	// Correct is the address of the form that corrects it, "" if none does.
+	// Now is the entry that stands for it, Instead what that says; Of is the
+	// entry that it stands for.
+	Correct, Instead string
+	Now, Of          uint64
+	Here             string // the page it is shown on, to come back to
 }
 
 func (s *Server) entries(v *visit) error {
 	b := entriesBody{Problems: v.snap.Book.Problems}
 	for _, f := range forms() {
-		if f.Kind != book.KindVoid {
+		if f.Kind != book.KindVoid && !f.besides {
 			b.Choices = append(b.Choices, choice{"/entries/new?kind=" + string(f.Kind) + "&back=/entries", f.Title})
 		}
 	}
@@ -47,8 +53,12 @@ func (s *Server) entries(v *visit) error {
 		list = list[:shownEntries]
 		b.Older = "/entries?before=" + strconv.FormatUint(list[shownEntries-1].Seq, 10)
 	}
+	by := v.replacements()
 	for _, e := range list {
-		b.Lines = append(b.Lines, v.entryLine(e))
+		l := v.entryLine(e)
+		l.Here = "/entries"
+		v.corrected(&l, e, by)
+		b.Lines = append(b.Lines, l)
 	}
 	return v.render("entries", frame{Title: "Book", Nav: "book", Body: b}, http.StatusOK)
 }
@@ -68,23 +78,65 @@ func (v *visit) entryLine(e book.Entry) entryLine {
 	return l
 }
 
+// replacements gives, by entry, the one that stands for it now.
+func (v *visit) replacements() map[uint64]book.Entry {
+	out := map[uint64]book.Entry{}
+	for _, e := range v.snap.Book.Entries {
+		if e.Replaces != 0 && !slices.Contains(v.snap.Book.Skipped, e.Seq) {
+			out[e.Replaces] = e
+		}
+	}
+	return out
+}
+
+// corrected says which entry stands for which, and where one is corrected.
+func (v *visit) corrected(l *entryLine, e book.Entry, by map[uint64]book.Entry) {
+	l.Of = e.Replaces
+	if now, ok := by[e.Seq]; ok && l.Back {
+		l.Now, l.Instead = now.Seq, v.teller().says(now)
+	}
+	if f, ok := formOf(string(e.Kind)); ok && f.fill != nil && !l.Back && l.Skipped == "" {
+		l.Correct = "/entries/new?replaces=" + strconv.FormatUint(e.Seq, 10) + "&back=" + l.Here
+	}
+}
+
 // formBody is a form, fresh or come back with what was typed.
 type formBody struct {
 	Form             form
 	Fields           []field
+	About            string // whom it is about, where that is asked no more
 	Request, Return  string
 	At, Error, Field string
 	AtError          string
 	Zone             string
+	Seen             uint64 // the newest entry when the form was opened
+	Replaces         uint64 // the entry that it stands for; 0: none
+	Was              string // what that says
+	Doubts           []string
+	Sure             string  // sent back: the doubts were read
+	Same             *repeat // of a check: the same as last time
 }
 
 func (s *Server) newEntry(v *visit) error {
+	b := formBody{Request: newRequest(), Return: localPath(v.asked("back")), Seen: v.snap.Book.LastSeq}
+	if n, err := strconv.ParseUint(v.asked("replaces"), 10, 64); err == nil {
+		e, f := v.correctable(n)
+		if e == nil {
+			return missing{"entry " + v.asked("replaces") + " that can be corrected"}
+		}
+		if err := v.refill(e, f, &b); err != nil {
+			return err
+		}
+		return v.showForm(f, b, http.StatusOK)
+	}
 	f, ok := formOf(v.asked("kind"))
 	if !ok {
 		return missing{"form for " + v.asked("kind")}
 	}
-	return v.showForm(f, formBody{Request: newRequest(), Return: localPath(v.asked("back"))},
-		http.StatusOK)
+	if f.Kind == book.KindChecked {
+		b.Same = v.repeatOf(v.snap.Book.Animals[v.asked("animal")], b.Return)
+	}
+	return v.showForm(f, b, http.StatusOK)
 }
 
 func (v *visit) showForm(f form, b formBody, code int) error {
@@ -92,7 +144,14 @@ func (v *visit) showForm(f form, b formBody, code int) error {
 	if b.Fields == nil {
 		b.Fields = choose(f.fields(v))
 	}
-	return v.render("form", frame{Title: f.Title, Nav: "book", Body: b}, code)
+	if first := &b.Fields[0]; f.Near && first.Type == "hidden" {
+		b.About, first.Label = first.Label, ""
+	}
+	nav := "book"
+	if f.fill != nil && f.Kind != book.KindNote {
+		nav = "females"
+	}
+	return v.render("form", frame{Title: f.Title, Nav: nav, Body: b}, code)
 }
 
 // postEntry writes a filled-in form into the book, or shows it again with one
@@ -109,6 +168,10 @@ func (s *Server) postEntry(v *visit) error {
 	e, wrong := readForm(values, v.say, v.snap.Time)
 	if wrong != nil {
 		return v.again(f, *wrong, http.StatusUnprocessableEntity)
+	}
+	v.finish(f, &e, values)
+	if doubts, sure := v.doubts(f, e, values); len(doubts) > 0 {
+		return v.askAgain(f, doubts, sure)
 	}
 	done, err := s.do(v.r.Context(), monitor.Change{Entry: &e})
 	if err != nil {
@@ -138,27 +201,42 @@ func written(to string, seq uint64, again bool) string {
 }
 
 func (v *visit) again(f form, p problem, code int) error {
-	values := v.r.PostForm
-	b := formBody{
-		Request: values.Get("request"), Return: localPath(values.Get("return")),
-		At: values.Get("at"), Error: capital(p.Text) + ".", Field: p.Field,
-		Fields: choose(f.fields(v)),
-	}
+	b := v.sent(f)
+	b.Error, b.Field = capital(p.Text)+".", p.Field
 	if p.Field == "at" {
 		b.AtError = b.Error
 	}
 	for i := range b.Fields {
-		n := &b.Fields[i]
-		n.Value = values.Get(n.Name)
-		if n.Name == p.Field {
-			n.Error = capital(p.Text) + "."
+		if n := &b.Fields[i]; n.Name == p.Field {
+			n.Error = b.Error
 			b.Error = n.Label + ": " + p.Text + "."
-		}
-		for j := range n.Options {
-			n.Options[j].Chosen = n.Options[j].Value == n.Value
+			break
 		}
 	}
 	return v.showForm(f, b, code)
+}
+
+// askAgain shows the form with what is in doubt; sent again as it is, it is
+// written down.
+func (v *visit) askAgain(f form, doubts []string, sure string) error {
+	b := v.sent(f)
+	b.Doubts, b.Sure = doubts, sure
+	return v.showForm(f, b, http.StatusUnprocessableEntity)
+}
+
+// sent is a form as it was sent, with everything that was typed.
+func (v *visit) sent(f form) formBody {
+	values := v.r.PostForm
+	b := formBody{
+		Request: values.Get("request"), Return: localPath(values.Get("return")), At: values.Get("at"),
+		Fields: choose(f.fields(v)),
+	}
+	b.Seen, _ = strconv.ParseUint(values.Get("seen"), 10, 64)
+	if old := v.replaced(values); old != nil {
+		b.Replaces, b.Was = old.Seq, v.teller().says(*old)+", "+v.say.moment(old.At)
+	}
+	answer(b.Fields, values)
+	return b
 }
 
 // nextClutch proposes an id for a new clutch: one more than the highest

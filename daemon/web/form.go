@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
 
@@ -15,16 +16,30 @@ type form struct {
 	Title  string // what happened, as the keeper would say it
 	Verb   string // on the button
 	Hint   string
+	Near   bool // its button stays at the thumb, and nothing beside the question is shown
 	fields func(v *visit) []field
 	read   func(a *answers) any // the kind's data
+	// fill gives the answers that data were read from; nil: an entry of the
+	// kind is taken back, never corrected on a page.
+	fill func(say words, data any) map[string]string
+	// doubt says what is to be looked at again before the data are written
+	// down; nil: nothing is.
+	doubt func(v *visit, data any) []string
+	// spare drops from the data what the book holds already; nil: all counts.
+	spare func(b *book.State, data any) any
+	// besides: the book offers another form for the same.
+	besides bool
 }
 
-// A field is one question. Type is an input's type, "select", "textarea" or
-// "hidden": answered already, its label shown in place of the question.
+// A field is one question. Type is an input's type, "select", "textarea",
+// "radio", "bellies" (radios with drawings), "toggles" (each option a field of
+// its own) or "hidden": answered already, its label shown in place of the
+// question.
 type field struct {
 	Name, Label, Hint, Type string
 	Value                   string
 	Options                 []option
+	Taps                    []tap  // of radio, bellies and toggles
 	Suffix                  string // the unit behind it
 	Optional                bool
 	Error                   string
@@ -38,13 +53,21 @@ type option struct {
 	Chosen      bool
 }
 
+// A tap is one answer of a field that is tapped, not typed.
+type tap struct {
+	Value, Text, Hint string
+	Name              string // of a toggle: each is a field of its own
+	Draw              string // symbol of bellies.html; "": none
+	Chosen            bool
+}
+
 // forms are all kinds that can be written on a page, in the order of a day.
 func forms() []form {
 	return []form{
-		layingForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
+		checkForm(), pairForm(), layingForm(), weighForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
 		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(), serviceForm(),
 		placeForm(),
-		femaleForm(), noteForm(), voidForm(),
+		animalForm(), housedForm(), treatForm(), quarantineForm(), retireForm(), femaleForm(), noteForm(), voidForm(),
 	}
 }
 
@@ -74,6 +97,10 @@ func noteForm() form {
 				Subject: a.text("subject"),
 				Text:    a.text("text"),
 			}
+		},
+		fill: func(_ words, data any) map[string]string {
+			d := data.(book.NoteData)
+			return map[string]string{"text": d.Text, "subject": d.Subject}
 		},
 	}
 }
@@ -126,6 +153,18 @@ func options(chosen string, pairs ...string) []option {
 	return out
 }
 
+// taps takes values and texts in turn.
+func taps(chosen string, pairs ...string) []tap {
+	var out []tap
+	for i := 0; i+1 < len(pairs); i += 2 {
+		out = append(out, tap{Value: pairs[i], Text: pairs[i+1], Chosen: pairs[i] == chosen})
+	}
+	return out
+}
+
+// preset is what the address asked for, or the form that comes back holds.
+func (v *visit) preset(name string) string { return cmp.Or(v.asked(name), v.r.PostForm.Get(name)) }
+
 // asked is what the address asked the form to begin with.
 func (v *visit) asked(name string) string { return v.r.URL.Query().Get(name) }
 
@@ -135,5 +174,5 @@ func (v *visit) subjects() []option {
 	for _, c := range v.snap.Clutches {
 		out = append(out, option{c.ID, "clutch " + c.ID, c.ID == v.asked("clutch")})
 	}
-	return append(out, v.females()...)
+	return append(out, v.animals(v.asked("subject"), (*incubation.Animal).Here)...)
 }

@@ -42,6 +42,14 @@ func headers(h http.Header, r *http.Request) {
 // bodyLimit is more than any entry needs.
 const bodyLimit = 64 << 10
 
+// bodyMost is how long a request's body may be.
+func bodyMost(r *http.Request) int64 {
+	if r.Method == http.MethodPost && strings.HasPrefix(r.URL.Path, "/animals/") && strings.HasSuffix(r.URL.Path, "/photos") {
+		return photoBody
+	}
+	return bodyLimit
+}
+
 // guard holds what every request must pass before any handler sees it.
 func (s *Server) guard(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
@@ -58,7 +66,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 				http.StatusMisdirectedRequest)
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyMost(r))
 		zip := zipped(w, r)
 		next.ServeHTTP(zip, r)
 		zip.end()

@@ -10,6 +10,7 @@ import (
 
 	"clutchd/alerts"
 	"clutchd/daemon/monitor"
+	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
 
@@ -33,7 +34,7 @@ type visit struct {
 
 // A frame is what every page shows around its body.
 type frame struct {
-	Title, Nav string // Nav: which of the four main pages it belongs to
+	Title, Nav string // Nav: which of the main pages it belongs to
 	Bare       bool   // without navigation: before the login
 	Site, Now  string
 	Late       string // how old the last tick is, when it is too old
@@ -52,6 +53,8 @@ type frame struct {
 	Written    *book.Entry // what was just written down
 	Says       string      // the same in a sentence
 	Again      bool        // the form had been written down before, otherwise filled in
+	Undo       string      // request id of one tap that takes it back; "": it was not just written
+	Then       string      // what to do about it next
 	Body       any
 }
 
@@ -166,7 +169,24 @@ func (v *visit) tell(f *frame) {
 	if n, err := strconv.ParseUint(v.asked("written"), 10, 64); err == nil {
 		if f.Written = v.teller().entry(n); f.Written != nil {
 			f.Says, f.Again = v.teller().says(*f.Written), v.asked("again") != ""
+			v.offerUndo(f)
 		}
+	}
+}
+
+// justNow is how long what was written can be undone with one tap.
+const justNow = time.Hour
+
+// offerUndo adds to what was written down how it is undone, and what follows.
+func (v *visit) offerUndo(f *frame) {
+	e := *f.Written
+	b := v.snap.Book
+	if !b.Voided[e.Seq] && !book.OfAlert(e.Kind) && v.snap.Time.Sub(e.Made) < justNow {
+		f.Undo = newRequest()
+	}
+	data, err := book.Decode(e)
+	if d, ok := data.(book.PairedData); err == nil && ok && d.Outcome == incubation.Refused && !b.Voided[e.Seq] {
+		f.Then = refusedThen
 	}
 }
 

@@ -65,6 +65,7 @@ type Options struct {
 	Planner  Planner                   // nil: nothing is planned
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
 	Past     Past                      // nil: no alerts of the past are known
+	Photos   Photos                    // nil: no pictures are kept
 	Rehearse Previewer                 // nil: no rule can be tried on the past
 	Press    Press                     // nil: nothing is printed
 	// Message sends a test message to every destination; nil: there are none.
