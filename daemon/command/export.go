@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"time"
 
+	"clutchd/daemon"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
@@ -23,12 +24,13 @@ const exportUsage = "export [-config FILE] [-data DIR] FOLDER"
 const aboutExport = `book.json: the book's entries, in order. A sex in it is what somebody saw.
 readings-PROBE.csv: a probe's readings as it gave them, UTC, in Celsius,
     without the offset that the book adds; humidity as a ratio.
+photos: pictures of animals, named as the book's entries name them.
 
 No estimate is in these files. Whoever makes one from them should know:
 ` + incubation.Caution + "\n"
 
-// Export writes the book as JSON and each probe's readings as CSV into a new
-// folder, and what they are.
+// Export writes the book as JSON, each probe's readings as CSV and the
+// pictures into a new folder, and what they are.
 func Export(ctx context.Context, c Call) error {
 	var at where
 	out, err := c.one(exportUsage, at.define)
@@ -69,6 +71,14 @@ func Export(ctx context.Context, c Call) error {
 	}
 	fmt.Fprintf(c.Stdout, "%s: the book, and %s of %s\n", out, counted(total, "reading"),
 		counted(len(probes), "probe"))
+	folder, err := at.folder()
+	if err != nil {
+		return err
+	}
+	if n, err := exportPhotos(folder, out); n > 0 || err != nil {
+		fmt.Fprintf(c.Stdout, "%s: %s\n", filepath.Join(out, daemon.PhotosFolder), counted(n, "picture"))
+		return err
+	}
 	return nil
 }
 

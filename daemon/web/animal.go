@@ -28,11 +28,13 @@ type animalBody struct {
 	Photo            *photoLine // the newest
 	Photos           []photoLine
 	CanShoot         bool // pictures can be kept
-	Due              []dueLine
+	Due              []wantLine
 	Last             *lastLook
 	Same             *repeat
 	Strip            *yearStrip
 	Rhythm           []rhythmLine
+	Next, Opens      string // what is expected of her, and when her season begins
+	Clutched         string // how many clutches this season
 	Weights          *weights
 	Pairings         []pairingLine
 	Clutches         []layingLine
@@ -56,14 +58,15 @@ type photoLine struct {
 	Seq        uint64
 }
 
-// A dueLine is one thing that is due, with its reason.
-type dueLine struct {
-	Do, Why string
-	State   state
+// A wantLine is one thing that is due, with its reason.
+type wantLine struct {
+	Do, Why, Word string
+	Vet           bool
 }
 
-// A rhythmLine is one figure of a female beside the herd's.
-type rhythmLine struct{ Name, Own, Herd string }
+// A rhythmLine is one length of time of a female, with where most of the next
+// ones fall and what it rests on: her own, the herd's or the starting value.
+type rhythmLine struct{ Name, Days, Range, Rests string }
 
 type lastLook struct {
 	Says, When, Note, Draw string

@@ -241,7 +241,11 @@ func quarantineForm() form {
 		fields: func(v *visit) []field {
 			who := v.who("animal", "Animal", v.animals("", (*incubation.Animal).Here))
 			if v.preset("over") == "yes" {
-				return []field{who, {Name: "over", Type: "hidden", Value: "yes", Label: "The quarantine is over"}}
+				return []field{
+					who,
+					{Name: "over", Type: "hidden", Value: "yes", Label: "The quarantine is over"},
+					{Name: "why", Label: "Why", Optional: true},
+				}
 			}
 			return []field{
 				who, {Name: "until", Label: "Until", Type: "date"}, {Name: "why", Label: "Why", Optional: true},

@@ -83,7 +83,7 @@ var asked = map[string]string{
 
 func TestAnswersAreAsOpenAPISays(t *testing.T) {
 	atNoon(t, func(t *testing.T) {
-		full, bare := open(t), open(t)
+		full, bare := openHerd(t), open(t)
 		bare.snap.Places, bare.snap.Probes, bare.snap.Alerts, bare.snap.Contacts = nil, nil, nil, nil
 		for i := range bare.snap.Clutches {
 			bare.snap.Clutches[i].Males = nil

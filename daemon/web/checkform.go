@@ -113,7 +113,7 @@ type repeat struct {
 }
 
 // repeatOf offers what was seen last, unless that was a doubt or a laying,
-// which nobody sees twice.
+// which nobody sees twice, or she laid since.
 func (v *visit) repeatOf(a *incubation.Animal, back string) *repeat {
 	if a == nil || a.Last() == nil {
 		return nil
@@ -121,6 +121,11 @@ func (v *visit) repeatOf(a *incubation.Animal, back string) *repeat {
 	c := *a.Last()
 	if c.Stage == incubation.Unsure || c.Stage == incubation.Laid {
 		return nil
+	}
+	for _, k := range v.snap.Book.Clutches {
+		if k.Female == a.ID && k.Laid.To.After(c.At) {
+			return nil
+		}
 	}
 	return &repeat{
 		Answers: checkAnswers(book.CheckedData{Animal: a.ID, Stage: c.Stage, Sides: c.Sides, Size: c.Size, Signs: c.Signs}),

@@ -36,6 +36,7 @@ type eggBlock struct {
 	Clutch, Plan                string
 	Live                        bool
 	End                         *ending
+	Raise                       *raiseLine // its hatchling is no animal of the book yet
 	Words                       string
 	Male, MaleRange             string
 	MaleSpan                    *spanMark
@@ -122,6 +123,7 @@ func (v *visit) eggBlock(c monitor.ClutchNow, e monitor.EggNow) eggBlock {
 	}
 	if b.End != nil {
 		b.End.Says = capital(b.End.Says)
+		b.Raise = v.toRaise(e.ID, "/clutches/"+c.ID)
 	}
 	if b.Live {
 		b.Plan = v.eggPlan(c, e.ID)

@@ -1,14 +1,48 @@
 package web_test
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"testing"
 	"time"
 
+	"clutchd/daemon/monitor"
+	"clutchd/daemon/web"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
+
+// openHerd is the invented room with its herd; what goes through its door is
+// in the book at once.
+func openHerd(t testing.TB, change ...func(*web.Options)) *site {
+	t.Helper()
+	entries := herd(t)
+	var s *site
+	s = open(t, append([]func(*web.Options){func(o *web.Options) {
+		o.Door = pass{&s}
+		o.Entries = func(uint64) []book.Entry { return s.snap.Book.Entries }
+	}}, change...)...)
+	s.snap = today(t, entries)
+	s.door.state = s.snap.Book
+	return s
+}
+
+// pass is a door behind which the book goes on.
+type pass struct{ s **site }
+
+func (p pass) Do(ctx context.Context, c monitor.Change) (monitor.Done, error) {
+	s := *p.s
+	done, err := s.door.Do(ctx, c)
+	if err != nil || done.Duplicate || c.Entry == nil {
+		return done, err
+	}
+	done.Entry.Made = s.snap.Time
+	next := *s.snap
+	next.Book = s.snap.Book.With(done.Entry)
+	s.snap, s.door.state = &next, next.Book
+	return done, nil
+}
 
 // herd adds animals to the invented room: three females in racks, one male
 // kept apart, a young one, what was seen of them and what they weigh.
@@ -30,7 +64,7 @@ func herd(t testing.TB) []book.Entry {
 			Place: id, Kind: incubation.Enclosure, Name: fmt.Sprintf("Tub %d", i+1), Rack: rack, Slot: i%2 + 1,
 		})
 	}
-	for _, a := range []book.AnimalData{
+	for i, a := range []book.AnimalData{
 		{Animal: "f-pepper", Hatched: "2023-05", Note: "Dark belly: use the lamp."},
 		{Animal: "f-saffron", Hatched: "2022"},
 		{Animal: "f-juniper", AgeClass: incubation.Adult},
@@ -38,15 +72,12 @@ func herd(t testing.TB) []book.Entry {
 		{Animal: "m-flint", Name: "Flint", Sex: incubation.Male},
 		{Animal: "k0", Name: "No. 17", Dam: "f-saffron", Sire: "m-oak", Hatched: "2026-02-03"},
 	} {
-		write(days(-75), book.KindAnimal, a)
+		write(days(-75).Add(time.Duration(i)*time.Minute), book.KindAnimal, a)
 	}
-	for animal, in := range map[string]string{"f-saffron": "tub-1"} {
-		write(days(-74), book.KindHoused, book.HousedData{Animal: animal, Enclosure: in})
-	}
-	for _, h := range [][2]string{{"f-pepper", "tub-3"}, {"f-juniper", "tub-2"}, {"m-oak", "tub-4"}} {
+	for _, h := range [][2]string{{"f-saffron", "tub-1"}, {"f-pepper", "tub-3"}, {"f-juniper", "tub-2"}, {"m-oak", "tub-4"}} {
 		write(days(-74), book.KindHoused, book.HousedData{Animal: h[0], Enclosure: h[1]})
 	}
-	write(days(-6), book.KindQuarantine, book.QuarantineData{Animal: "m-flint", Until: days(40), Why: "new here"})
+	write(days(-6), book.KindQuarantine, book.QuarantineData{Animal: "m-flint", Until: noon.Truncate(24 * time.Hour).Add(40*24*time.Hour - 2*time.Hour - time.Minute), Why: "new here"})
 	look := func(ago float64, animal string, stage incubation.Stage, more ...func(*book.CheckedData)) {
 		d := book.CheckedData{Animal: animal, Stage: stage}
 		for _, f := range more {

@@ -174,14 +174,14 @@ func (v *visit) tell(f *frame) {
 	}
 }
 
-// justNow is how long what was written can be undone with one tap.
-const justNow = time.Hour
+// undoFor is how long what was written can be undone with one tap.
+const undoFor = time.Hour
 
 // offerUndo adds to what was written down how it is undone, and what follows.
 func (v *visit) offerUndo(f *frame) {
 	e := *f.Written
 	b := v.snap.Book
-	if !b.Voided[e.Seq] && !book.OfAlert(e.Kind) && v.snap.Time.Sub(e.Made) < justNow {
+	if !b.Voided[e.Seq] && !book.OfAlert(e.Kind) && v.snap.Time.Sub(e.Made) < undoFor {
 		f.Undo = newRequest()
 	}
 	data, err := book.Decode(e)

@@ -1,6 +1,9 @@
 package web
 
 import (
+	"slices"
+	"strings"
+
 	"clutchd/incubation"
 	"clutchd/incubation/book"
 )
@@ -14,16 +17,15 @@ func pairForm() form {
 		Hint: "Stay beside them: take the male out when he bites hard or she flees. Quarantine comes first " +
 			"(common practice, no source).",
 		fields: func(v *visit) []field {
-			female := v.preset("female")
+			males, her := v.maleTaps(v.preset("female"))
 			return []field{
-				v.who("female", "Female", v.lookable()),
-				{Name: "male", Label: "Male", Type: "radio", Taps: v.maleTaps(female)},
+				v.who("female", "Female", v.lookable()), her,
+				{Name: "male", Label: "Male", Type: "radio", Taps: males},
 				{
 					Name: "outcome", Label: "What came of it", Type: "radio",
 					Taps: taps("", string(incubation.Accepted), "accepted", string(incubation.Refused), "refused",
 						string(incubation.Unseen), "not seen"),
 				},
-				{Name: "judged", Type: "hidden", Value: female}, // what stands beside the males is about her
 				{
 					Name: "until", Label: "Taken apart", Type: "datetime-local", Optional: true,
 					Hint: "Empty: the same day.",
@@ -54,18 +56,48 @@ func pairForm() form {
 }
 
 // maleTaps are the males that live here; for a female those that may be tried
-// first, the others with what stands in the way.
-func (v *visit) maleTaps(female string) []tap {
+// first, the others with what stands in the way. What is held against each of
+// them is about her, and said once, in the field that tells the answer that
+// it was shown.
+func (v *visit) maleTaps(female string) ([]tap, field) {
+	her := field{Name: "judged", Type: "hidden", Value: female}
+	known := v.snap.Book.Animals[female] != nil
 	var fit, unfit []tap
-	for _, o := range v.animals("", func(a *incubation.Animal) bool { return a.Sex == incubation.Male && a.Here() }) {
+	held, said := map[string]int{}, map[string][]string{}
+	all := v.animals("", func(a *incubation.Animal) bool { return a.Sex == incubation.Male && a.Here() })
+	for _, o := range all {
 		t := tap{Value: o.Value, Text: o.Text, Chosen: o.Value == v.preset("male")}
-		against := v.against(female, o.Value)
-		t.Hint = list(against)
-		if len(against) == 0 {
+		if !known {
+			fit = append(fit, t)
+			continue
+		}
+		j := v.rhythm().Pairable(female, o.Value)
+		stops, warns := judged(j)
+		for _, s := range stops {
+			held[s]++
+		}
+		said[o.Value] = append(stops, warns...)
+		her.Hint = receptive(j)
+		if j.Allowed {
 			fit = append(fit, t)
 			continue
 		}
 		unfit = append(unfit, t)
 	}
-	return append(fit, unfit...)
+	fit = append(fit, unfit...)
+	var hers []string
+	for i := range fit {
+		own := slices.DeleteFunc(said[fit[i].Value], func(s string) bool {
+			every := len(all) > 1 && held[s] == len(all)
+			if every && !slices.Contains(hers, s) {
+				hers = append(hers, s)
+			}
+			return every
+		})
+		fit[i].Hint = strings.Join(own, ". ")
+	}
+	if len(hers) > 0 {
+		her.Label = "Better not now: " + strings.Join(hers, ". ") + "."
+	}
+	return fit, her
 }

@@ -295,7 +295,8 @@ func TestEntriesAreSaidInTheKeepersWords(t *testing.T) {
 		{"no gates", book.KindGates, book.GatesData{}, "Females are paired by the starting values", false},
 		{"the season's settings", book.KindSeason, book.SeasonData{}, "The season goes by the northern year, no daily message", false},
 		{
-			"with a daily message", book.KindSeason, book.SeasonData{Southern: true, Daily: at(book.ClockTime(450))},
+			"with a daily message", book.KindSeason,
+			book.SeasonData{Southern: true, Daily: at(book.ClockTime(450))},
 			"The season goes by the southern year, what is due is told daily at 07:30", false,
 		},
 		{"a box aired", book.KindLooked, book.LookedData{Box: "box-1", Aired: true, Wet: true}, "Box 1: aired, too wet", false},

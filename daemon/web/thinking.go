@@ -1,35 +1,165 @@
 package web
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"clutchd/daemon/monitor"
 	"clutchd/incubation"
+	"clutchd/incubation/book"
+	"clutchd/incubation/season"
 )
 
 // What the season's rhythm says of animals, in one place.
 
 // against is what stands in the way of a pairing, or warns of it; none: nothing
-// does.
+// does. It forbids nothing.
 func (v *visit) against(female, male string) []string {
-	var out []string
-	for _, id := range []string{female, male} {
-		a := v.snap.Book.Animals[id]
-		if a == nil {
-			continue
-		}
-		if a.Quarantine.After(v.snap.Time) {
-			out = append(out, v.snap.Book.Name(id)+" is in quarantine until "+v.say.day(a.Quarantine))
-		}
-		if a.Retired != nil {
-			out = append(out, v.snap.Book.Name(id)+" rests from breeding")
-		}
+	b := v.snap.Book
+	if b.Animals[female] == nil || b.Animals[male] == nil {
+		return nil
 	}
-	return out
+	stops, warns := judged(v.rhythm().Pairable(female, male))
+	return append(stops, warns...)
 }
 
+// judged parts what a verdict holds against a pairing from what it warns of.
+func judged(j season.Verdict) (stops, warns []string) {
+	for _, g := range j.Gates {
+		if !g.Pass {
+			stops = append(stops, unstopped(g.Says))
+		}
+	}
+	for _, w := range append([]string{kinWarning(j.Kin)}, j.Warnings...) {
+		if w = unstopped(w); w != "" && !slices.Contains(warns, w) {
+			warns = append(warns, w)
+		}
+	}
+	return stops, warns
+}
+
+// receptive tells what a paper says of females at her stage; "": nothing.
+func receptive(j season.Verdict) string {
+	if j.Receptive == nil {
+		return ""
+	}
+	return "At such a stage " + percent(*j.Receptive) + " of females were receptive (" + season.RhenSource +
+		"; that what shows through the skin is that stage is judgement)."
+}
+
+func kinWarning(k season.Kinship) string {
+	if k.Close {
+		return k.Says
+	}
+	return ""
+}
+
+// unstopped leaves out a sentence's stop, where it stands within another.
+func unstopped(s string) string { return strings.TrimSuffix(strings.TrimSpace(s), ".") }
+
 // nextOf is what is expected of a female next; "": nothing is.
-func (v *visit) nextOf(*incubation.Animal) string { return "" }
+func (v *visit) nextOf(a *incubation.Animal) string {
+	n := v.rhythm().Rhythm(a.ID).Next
+	switch {
+	case n == nil:
+		return ""
+	case n.Past:
+		return "a laying was expected by " + v.say.day(n.By)
+	}
+	return "a laying " + v.say.days(n.From, n.By)
+}
 
 // siresOf says who may be a clutch's sire; "": nobody can say.
 func (v *visit) siresOf(string) string { return "" }
 
 // think fills in what follows from a female's rhythm.
-func (v *visit) think(*incubation.Animal, *animalBody) {}
+func (v *visit) think(a *incubation.Animal, b *animalBody) {
+	if !a.Here() {
+		return
+	}
+	h := v.rhythm()
+	for _, i := range v.dueNow() {
+		if slices.Contains(i.Animals, a.ID) && i.Animals[0] == a.ID {
+			b.Due = append(b.Due, wantLine{Do: i.Do, Why: i.Why, Word: urgencyWord(i.Urgency), Vet: i.Urgency == season.Now})
+		}
+	}
+	r := h.Rhythm(a.ID)
+	b.Rhythm = append(b.Rhythm, wantRhythm("Between clutches", r.Interval), wantRhythm("Between cycles, unbred", r.Cycle),
+		wantRhythm("White eggs to laying", r.Gravid), wantRhythm("Follicles after a resorption", r.Pause))
+	b.Clutched = fmt.Sprintf("Season %s: %s.", r.Season.Name, counted(r.Clutches, "clutch", "clutches"))
+	if n := r.Next; n != nil {
+		b.Next = capital(v.nextOf(a)) + ", " + percent(n.Probability) + " sure if she lays. " + capital(unstopped(n.Rests)) + "."
+	}
+	if o := r.Opens; !o.From.IsZero() {
+		b.Opens = "The next opens " + v.say.days(o.From, o.By) + ": " + unstopped(o.Says) + "."
+	}
+}
+
+func counted(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+func wantRhythm(name string, l season.Learned) rhythmLine {
+	return rhythmLine{
+		Name: name, Days: plainly(l.Days, 0) + " days", Range: plainly(l.Low, 0) + "–" + plainly(l.High, 0), Rests: l.Says,
+	}
+}
+
+func urgencyWord(u season.Urgency) string {
+	switch u {
+	case season.Now:
+		return "vet"
+	case season.Overdue:
+		return "late"
+	case season.ThisWeek:
+		return "this week"
+	}
+	return string(u)
+}
+
+// A thought is the herd as one book tells it, kept while that is the newest.
+type thought struct {
+	mu   sync.Mutex
+	book *book.State
+	at   time.Time
+	herd *season.Herd
+	due  func() []season.Item
+}
+
+// thoughtFor is how long a look at the herd serves while nothing is written
+// down: hatch windows move meanwhile.
+const thoughtFor = 10 * time.Minute
+
+func (v *visit) rhythm() *season.Herd {
+	herd, _ := v.s.thought.of(v.snap, v.s.o.Zone, v.say.day)
+	return herd
+}
+
+func (v *visit) dueNow() []season.Item {
+	_, due := v.s.thought.of(v.snap, v.s.o.Zone, v.say.day)
+	return due()
+}
+
+func (t *thought) of(snap *monitor.Snapshot, zone *time.Location, day func(time.Time) string) (*season.Herd, func() []season.Item) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.book != snap.Book || snap.Time.Before(t.at) || snap.Time.Sub(t.at) > thoughtFor {
+		windows := map[string]incubation.HatchSpan{}
+		for _, c := range snap.Clutches {
+			for _, e := range c.Eggs {
+				if live(e) && e.Estimate != nil {
+					windows[e.ID] = e.Estimate.Hatch
+				}
+			}
+		}
+		herd := season.Look(snap.Book, snap.Time, season.Options{Zone: zone, Hatch: windows, Day: day})
+		t.book, t.at, t.herd, t.due = snap.Book, snap.Time, herd, sync.OnceValue(herd.Due)
+	}
+	return t.herd, t.due
+}

@@ -85,6 +85,7 @@ type Server struct {
 	look     *look
 	listener net.Listener
 	streams  atomic.Int32
+	thought  thought
 }
 
 // New checks the options. It refuses an address that others can reach while

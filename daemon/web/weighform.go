@@ -81,7 +81,7 @@ const (
 // or another animal on the scale. An egg's hatchling weighs less than the egg.
 func (v *visit) jump(d book.WeighedData) []string {
 	all := v.weightsOf("animal", d.Animal)
-	if len(all) == 0 || d.Grams <= 0 {
+	if len(all) == 0 || d.Grams < 1 { // what no scale for animals shows is refused
 		return nil
 	}
 	w := all[len(all)-1]

@@ -67,7 +67,7 @@ func (v *visit) yearStrip(a *incubation.Animal) *yearStrip {
 		for _, c := range v.snap.Book.Clutches {
 			if c.Female == a.ID && within(c.Laid.To) {
 				laid++
-				title := fmt.Sprintf("laid %d eggs, %s, %s", len(c.Eggs), c.ID, v.say.day(c.Laid.To))
+				title := "laid " + counted(len(c.Eggs), "egg", "eggs") + ", " + c.ID + ", " + v.say.day(c.Laid.To)
 				r.Marks = append(r.Marks, yearMark{"g-clutch", x(c.Laid.To), num(stripSeen + 17), title, fmt.Sprint(len(c.Eggs))})
 			}
 		}
@@ -85,7 +85,8 @@ func (v *visit) yearStrip(a *incubation.Animal) *yearStrip {
 	}
 	sortMarks(s)
 	s.Height = num(stripHigh * float64(len(s.Rows)))
-	s.Text = fmt.Sprintf("%d looks, %d pairings and %d layings within a year.", seen, paired, laid)
+	s.Text = counted(seen, "look", "looks") + ", " + counted(paired, "pairing", "pairings") + " and " +
+		counted(laid, "laying", "layings") + " within a year."
 	return s
 }
 

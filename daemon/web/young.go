@@ -37,6 +37,23 @@ func (v *visit) raiseLines() []raiseLine {
 	return out
 }
 
+// toRaise is the line of one hatched egg; nil: it is an animal already, or did
+// not hatch.
+func (v *visit) toRaise(egg, back string) *raiseLine {
+	e := v.snap.Book.Eggs[egg]
+	if e == nil || e.State != incubation.Hatched {
+		return nil
+	}
+	for _, a := range v.snap.Book.Animals {
+		if a.Egg == egg {
+			return nil
+		}
+	}
+	l := v.raiseLine(e)
+	l.Return = back
+	return &l
+}
+
 func (v *visit) raiseLine(e *incubation.Egg) raiseLine {
 	l := raiseLine{
 		Egg: e.ID, Clutch: e.Clutch, Name: e.Clutch + " " + e.Mark, ID: v.freeID("y-" + e.ID),
