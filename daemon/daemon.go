@@ -145,7 +145,7 @@ func Run(ctx context.Context, s Settings) error {
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
 			Doubts: m, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,
 			Photos: photosIn(folder),
-			Log: log, Zone: zone, Units: cfg.Unit, Press: paper.Printer{},
+			Log:    log, Zone: zone, Units: cfg.Unit, Press: paper.Printer{},
 		})
 		if err != nil {
 			return err
