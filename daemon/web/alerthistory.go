@@ -61,7 +61,7 @@ func (s *Server) alertHistory(v *visit) error {
 		return err
 	}
 	b := alertHistoryBody{
-		Month: month.Format("January 2006"), Here: month.Format("2006-01"), Narrowed: rule+place != "",
+		Month: v.say.month(month), Here: month.Format("2006-01"), Narrowed: rule+place != "",
 		Before: v.monthHref(month.AddDate(0, -1, 0)),
 		Rules:  options(rule, "", "every rule"), Places: append(options(place, "", "every place"), v.places(place)...),
 	}
@@ -78,7 +78,7 @@ func (s *Server) alertHistory(v *visit) error {
 	slices.Reverse(past)
 	b.More = max(0, len(past)-pastAlertsMost)
 	for _, a := range past[:len(past)-b.More] {
-		day := v.say.in(a.Raised).Format("Monday 2 January")
+		day := v.say.weekday(a.Raised)
 		if n := len(b.Days); n == 0 || b.Days[n-1].Day != day {
 			b.Days = append(b.Days, alertDay{Day: day})
 		}

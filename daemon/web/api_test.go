@@ -75,8 +75,8 @@ var asked = map[string]string{
 	"/api/eggs/{id}/narrowings": "/api/eggs/k3-a/narrowings",
 	"/api/readings":             "/api/readings?probe=w1-28-04b2&points=20",
 	"/api/eggs/{id}/plans":      "/api/eggs/k3-b/plans?want=male",
-	"/api/hindsight":            "/api/hindsight",
-	"/api/alerts":               "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
+	"/api/hindsight":            "/api/hindsight", "/api/due": "/api/due", "/api/season": "/api/season",
+	"/api/alerts": "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
 	"/api/alerts/preview": "/api/alerts/preview?rule=too-warm&subject=box-2&limit=2",
 	"/api/entries":        "/api/entries?since=10", "/healthz": "/healthz",
 }

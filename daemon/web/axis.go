@@ -77,7 +77,7 @@ func (w words) drawTimes(c *chart, s scale, p plot) {
 			Class: "grid", X: num(x), Y: num(chartFloor),
 			W: num(x), H: num(chartFloor + 6),
 		})
-		text := w.in(t).Format("2 Jan")
+		text := w.short(t)
 		switch {
 		case !p.laid.IsZero():
 			text = "day " + fmt.Sprint(int(math.Round(t.Sub(p.laid).Hours()/24)))

@@ -67,7 +67,8 @@ func forms() []form {
 		checkForm(), pairForm(), layingForm(), weighForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
 		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(), serviceForm(),
 		placeForm(),
-		animalForm(), housedForm(), treatForm(), quarantineForm(), retireForm(), femaleForm(), noteForm(), voidForm(),
+		animalForm(), housedForm(), treatForm(), quarantineForm(), retireForm(), femaleForm(), gatesForm(), seasonForm(),
+		noteForm(), voidForm(),
 	}
 }
 

@@ -16,6 +16,7 @@ import (
 var pageNames = [...]string{
 	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules", "tune",
 	"entries", "labels", "sheet", "form", "why", "login", "about", "problem", "tokens", "wall", "herd", "animal",
+	"settings", "help", "today", "season", "round", "roundstart", "roundend", "roundtwice", "slot",
 }
 
 // said are the sentences that pages share with everything else that tells.
@@ -36,7 +37,8 @@ func newLook() (*look, error) {
 	l := &look{pages: map[string]*template.Template{}, files: map[string][]byte{}, small: map[string][]byte{}}
 	for _, name := range pageNames {
 		t, err := template.New("frame.html").Option("missingkey=error").Funcs(said).
-			ParseFS(files, "frame.html", "parts.html", "svg.html", "caution.html", "bellies.html", name+".html")
+			ParseFS(files, "frame.html", "parts.html", "svg.html", "caution.html", "bellies.html", "tiles.html",
+				"topics.html", name+".html")
 		if err != nil {
 			return nil, fmt.Errorf("read page %s: %w", name, err)
 		}

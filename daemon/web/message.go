@@ -35,7 +35,9 @@ func (s *Server) messageForm(v *visit) error {
 	b := messageBody{Sent: true}
 	for _, r := range s.message(v.r) {
 		line := reportLine{Destination: r.Destination, State: normal}
-		if !r.Arrived() {
+		if r.Arrived() {
+			s.messaged.Store(true)
+		} else {
 			line.State = stateOf(alerts.Critical)
 		}
 		for _, h := range r.Hops {

@@ -55,6 +55,7 @@ type frame struct {
 	Again      bool        // the form had been written down before, otherwise filled in
 	Undo       string      // request id of one tap that takes it back; "": it was not just written
 	Then       string      // what to do about it next
+	Words      []term      // that this page explains
 	Body       any
 }
 
@@ -65,7 +66,7 @@ func (m missing) Error() string { return m.what + " is not known here" }
 
 func (s *Server) visit(w http.ResponseWriter, r *http.Request) *visit {
 	v := &visit{s: s, w: w, r: r, snap: s.o.Snapshot(), asker: askerOf(r)}
-	v.say = words{zone: s.o.Zone, fahrenheit: s.units(r) == "F"}
+	v.say = words{zone: s.o.Zone, fahrenheit: s.units(r) == "F", dates: s.dates(r)}
 	if begun(v.snap) {
 		v.say.now = v.snap.Time
 	}
@@ -89,10 +90,7 @@ func (s *Server) setUnits(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "units are C or F", http.StatusUnprocessableEntity)
 		return
 	}
-	http.SetCookie(w, &http.Cookie{
-		Name: unitsCookie, Value: u, Path: "/",
-		MaxAge: 400 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode,
-	})
+	http.SetCookie(w, preference(unitsCookie, u))
 	http.Redirect(w, r, localPath(r.PostFormValue("back")), http.StatusSeeOther)
 }
 
@@ -133,6 +131,7 @@ func (v *visit) render(name string, f frame, code int) error {
 	}
 	f.Login = v.s.login.needed && !f.Bare
 	f.ReadOnly, f.Keeper = v.asker.readOnly(), v.asker.keeper
+	f.Words = explain(name)
 	if begun(v.snap) {
 		v.tell(&f)
 	}

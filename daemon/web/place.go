@@ -35,6 +35,7 @@ type placeBody struct {
 	Plan     []string
 	Period   string // which of its own limits are in force
 	Own      []fact // what it has of its own besides the day's limits
+	Map      *shelfMap
 }
 
 // A fact is a line of what is known of a place.
@@ -75,6 +76,7 @@ func (s *Server) place(v *visit) error {
 	b.Contacts = v.contactLines(func(c monitor.ContactNow) bool { return c.Place == id })
 	b.Eggs = slices.DeleteFunc(v.eggLines(), func(l eggLine) bool { return l.Where != p.Path })
 	b.Plan, b.Period, b.Own = v.planLines(id), periodWord(p.Limits), v.ownLines(id)
+	b.Map = v.shelfMap(*p)
 	if err := s.placeChart(v, *p, &b); err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"slices"
+	"strconv"
 
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -31,7 +32,7 @@ func standForm() form {
 			boxes := v.places(v.asked("place"), incubation.Box, incubation.LayBox,
 				incubation.Enclosure)
 			in := append(options("", nowhere, "nothing: taken out"),
-				v.places("", incubation.Incubator, incubation.Enclosure, incubation.Room)...)
+				v.places(v.asked("in"), incubation.Incubator, incubation.Enclosure, incubation.Room)...)
 			return []field{
 				{Name: "place", Label: "Box", Type: "select", Options: boxes},
 				{Name: "in", Label: "Stands in", Type: "select", Options: in},
@@ -88,9 +89,13 @@ func placeForm() form {
 		Kind: book.KindPlace, Title: "Place set up or renamed", Verb: "Write it down",
 		fields: func(v *visit) []field {
 			p := placeOf(v.snap, v.asked("place"))
-			id, name, kind := "", "", string(incubation.Incubator)
+			id, name, kind := "", v.asked("name"), cmp.Or(v.asked("is"), string(incubation.Incubator))
+			rack, slot := v.asked("rack"), v.asked("slot")
 			if p != nil {
 				id, name, kind = p.ID, p.Name, string(p.Kind)
+				if p.Slot > 0 {
+					rack, slot = p.Rack, strconv.Itoa(p.Slot)
+				}
 			}
 			return []field{
 				{
@@ -100,6 +105,14 @@ func placeForm() form {
 				{Name: "place_kind", Label: "It is", Type: "select", Options: options(kind,
 					"incubator", "an incubator", "box", "an egg box", "lay-box", "a lay box",
 					"enclosure", "an enclosure", "room", "the room")},
+				{
+					Name: "rack", Label: "Rack", Value: rack, Optional: true, Half: true,
+					Hint: "Of an enclosure.",
+				},
+				{
+					Name: "slot", Label: "Slot in it", Value: slot, Optional: true, Half: true, Mode: "numeric",
+					Hint: "1, 2, 3 …: the round goes by it.",
+				},
 				{
 					Name: "place", Label: "Id", Value: id, Optional: true,
 					Hint: "Stays for ever. Empty: made from the name.",
@@ -111,11 +124,17 @@ func placeForm() form {
 			}
 		},
 		read: func(a *answers) any {
-			return book.PlaceData{
+			d := book.PlaceData{
 				Place: cmp.Or(a.text("place"), idFrom(a.text("name"))),
 				Kind:  incubation.PlaceKind(a.text("place_kind")), Name: a.text("name"),
 				Gone: a.text("gone") == "yes",
 			}
+			if a.text("slot") != "" {
+				d.Rack, d.Slot = a.text("rack"), a.count("slot", 1, 1000)
+			} else if a.text("rack") != "" {
+				a.blame("slot", "a slot is wanted with its rack: 1 if there is only one")
+			}
+			return d
 		},
 	}
 }

@@ -22,6 +22,8 @@ type roomBody struct {
 	Places   []placeLine
 	Eggs     []eggLine
 	Empty    bool // nothing is set up yet
+	Steps    *firstSteps
+	Due      *dueBlock
 }
 
 // A placeLine is one place in the list. Its live parts carry its id.
@@ -79,6 +81,7 @@ func (s *Server) room(v *visit) error {
 	}
 	b.Contacts = v.contactLines(func(monitor.ContactNow) bool { return true })
 	b.Empty = len(b.Places) == 0 && len(b.Waiting) == 0
+	b.Steps, b.Due = v.firstSteps(), v.dueBlock()
 	return v.render("room", frame{Title: "Room", Nav: "room", Body: b}, http.StatusOK)
 }
 

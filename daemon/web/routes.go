@@ -110,6 +110,7 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/watch/{secret}", handle: s.watch, open: true},
 		{method: "GET", path: "/static/{name}", handle: s.look.static, open: true},
 	}
+	all = append(all, s.walkRoutes()...)
 	if s.o.Metrics != nil {
 		all = append(all, route{
 			method: "GET", path: "/metrics",
@@ -117,6 +118,24 @@ func (s *Server) routes() []route {
 		})
 	}
 	return all
+}
+
+// walkRoutes are the pages that lead a keeper through the day and the year.
+func (s *Server) walkRoutes() []route {
+	return []route{
+		{method: "GET", path: "/today", handle: s.page(s.today)},
+		{method: "GET", path: "/season", handle: s.page(s.season)},
+		{method: "GET", path: "/api/due", handle: s.api(s.apiDue)},
+		{method: "GET", path: "/api/season", handle: s.api(s.apiSeason)},
+		{method: "GET", path: "/round", handle: s.page(s.round)},
+		{method: "POST", path: "/round", handle: s.page(s.postRound)},
+		{method: "GET", path: "/slots/{place}", handle: s.page(s.slot)},
+		{method: "POST", path: "/start", handle: s.page(s.postSteps), harmless: true},
+		{method: "GET", path: "/settings", handle: s.page(s.settings)},
+		{method: "POST", path: "/settings", handle: s.page(s.postSettings), harmless: true},
+		{method: "GET", path: "/help", handle: s.page(s.help)},
+		{method: "GET", path: "/help/{topic}", handle: s.page(s.help)},
+	}
 }
 
 // Handler is everything, guarded; for Run and for tests.

@@ -39,5 +39,5 @@ func (t teller) dated(at, other time.Time) string {
 	if a, b := t.in(at), t.in(other); a.YearDay() == b.YearDay() && a.Year() == b.Year() {
 		return a.Format("15:04")
 	}
-	return t.in(at).Format("2 Jan 15:04")
+	return t.short(at) + " " + t.clock(at)
 }

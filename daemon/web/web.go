@@ -86,6 +86,8 @@ type Server struct {
 	listener net.Listener
 	streams  atomic.Int32
 	thought  thought
+	looks    looks
+	messaged atomic.Bool // a test message went through, since this server was made
 }
 
 // New checks the options. It refuses an address that others can reach while

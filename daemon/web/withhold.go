@@ -23,7 +23,7 @@ func withhold(page []byte, m may) []byte {
 		return bytes.Contains(tag, []byte(`method="post"`)) && !harmlessForm(tag, m)
 	})
 	page = cut(page, "<a ", "</a>", func(tag []byte) bool {
-		return bytes.Contains(tag, []byte(`href="/entries/new`)) || bytes.Contains(tag, []byte(`href="/settings`))
+		return bytes.Contains(tag, []byte(`href="/entries/new`)) || bytes.Contains(tag, []byte(`href="/settings/`))
 	})
 	for was := -1; was != len(page); {
 		was = len(page)
@@ -35,7 +35,7 @@ func withhold(page []byte, m may) []byte {
 // harmlessForm reports whether a reader may send the form. An action that
 // holds /acknowledge is an alert's.
 func harmlessForm(tag []byte, m may) bool {
-	for _, action := range []string{`action="/units"`, `action="/logout"`} {
+	for _, action := range []string{`action="/units"`, `action="/settings"`, `action="/start"`, `action="/logout"`} {
 		if bytes.Contains(tag, []byte(action)) {
 			return true
 		}

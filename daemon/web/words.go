@@ -16,6 +16,7 @@ import (
 type words struct {
 	zone       *time.Location
 	fahrenheit bool
+	dates      dateStyle
 	now        time.Time // of the tick that the page tells of
 }
 
@@ -108,32 +109,6 @@ func between(low, high float64) string {
 		return b
 	}
 	return strings.TrimSuffix(a, nbsp+"%") + "–" + b
-}
-
-// day is a date; the year only when it is not this one.
-func (w words) day(t time.Time) string {
-	if t.IsZero() {
-		return "not known"
-	}
-	form := "2 Jan"
-	if w.in(t).Year() != w.in(w.now).Year() {
-		form = "2 Jan 2006"
-	}
-	return w.in(t).Format(form)
-}
-
-// days tells two dates, the month once if it is the same.
-func (w words) days(from, to time.Time) string {
-	a, b := w.in(from), w.in(to)
-	switch {
-	case from.IsZero() || to.IsZero():
-		return "not known"
-	case w.day(from) == w.day(to):
-		return w.day(to)
-	case a.Year() == b.Year() && a.Month() == b.Month():
-		return a.Format("2") + "–" + w.day(to)
-	}
-	return w.day(from) + " – " + w.day(to)
 }
 
 // moment is a time of day, with the date unless that is today.

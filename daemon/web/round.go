@@ -1,0 +1,116 @@
+package web
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"clutchd/incubation"
+)
+
+// A turn is one female in the order of the round.
+type turn struct {
+	animal *incubation.Animal
+	name   string
+	rack   string
+	slot   int    // 0: she stands in no rack
+	where  string // her enclosure, as it is called
+}
+
+// turns are the females that breed here, rack by rack and slot by slot; those
+// in no rack come last, by name. rack narrows it to one, "" does not.
+func (v *visit) turns(rack string) []turn {
+	b := v.snap.Book
+	var out []turn
+	for id, a := range b.Animals {
+		if a.Sex != incubation.Female || !a.Breeds() {
+			continue
+		}
+		t := turn{animal: a, name: b.Name(id)}
+		if p := b.Places[incubation.At(a.Stays, v.snap.Time)]; p != nil {
+			t.where = p.Name
+			t.rack, t.slot = p.Rack, p.Slot
+		}
+		if rack == "" || t.slot > 0 && t.rack == rack {
+			out = append(out, t)
+		}
+	}
+	slices.SortFunc(out, func(a, b turn) int {
+		if (a.slot > 0) != (b.slot > 0) {
+			return cmp.Compare(b.slot, a.slot) // the one in a rack first
+		}
+		return cmp.Or(inTurn(a.rack, b.rack), cmp.Compare(a.slot, b.slot), inTurn(a.name, b.name),
+			cmp.Compare(a.animal.ID, b.animal.ID))
+	})
+	return out
+}
+
+// racks are those that hold a female, in order.
+func racks(turns []turn) []string {
+	var out []string
+	for _, t := range turns {
+		if t.slot > 0 && (len(out) == 0 || out[len(out)-1] != t.rack) {
+			out = append(out, t.rack)
+		}
+	}
+	return out
+}
+
+// inTurn orders names as people count: rack 2 before rack 10.
+func inTurn(a, b string) int {
+	for a != "" && b != "" {
+		n, m := digits(a), digits(b)
+		if n > 0 && m > 0 {
+			x, y := strings.TrimLeft(a[:n], "0"), strings.TrimLeft(b[:m], "0")
+			if c := cmp.Or(cmp.Compare(len(x), len(y)), cmp.Compare(x, y)); c != 0 {
+				return c
+			}
+			a, b = a[n:], b[m:]
+			continue
+		}
+		if x, y := strings.ToLower(a[:1]), strings.ToLower(b[:1]); x != y {
+			return cmp.Compare(x, y)
+		}
+		a, b = a[1:], b[1:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// digits is how many digits a text begins with.
+func digits(s string) int {
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
+}
+
+// slotSays tells where she stands; "": in no rack.
+func (t turn) slotSays() string {
+	if t.slot == 0 {
+		return t.where
+	}
+	return strings.TrimSpace(rackWord(t.rack) + " · slot " + strconv.Itoa(t.slot))
+}
+
+// rackWord names a rack; one without a name is the only one.
+func rackWord(rack string) string {
+	if rack == "" {
+		return "the rack"
+	}
+	if strings.Contains(strings.ToLower(rack), "rack") {
+		return rack
+	}
+	return "rack " + rack
+}
+
+// seenSince gives her newest check at or after a time; nil: she was not
+// looked at.
+func (t turn) seenSince(at time.Time) *incubation.Check {
+	if c := t.animal.Last(); c != nil && !c.At.Before(at) {
+		return c
+	}
+	return nil
+}
