@@ -75,7 +75,9 @@ var rooms = map[string]room{
 	"daemon":         {ours: []string{"..."}, third: []string{"golang.org/x/sync", "golang.org/x/sys", "github.com/coreos/go-systemd"}},
 	"daemon/command": {ours: []string{"..."}, third: []string{"golang.org/x/term"}},
 	"daemon/demo":    {ours: []string{"..."}},
-	"daemon/proof":   {}, // nothing but tests, which may see all
+	"daemon/proof":   {},                                       // nothing but tests, which may see all
+	"daemon/days":    {},                                       // the same, in a browser
+	"daemon/browser": {third: []string{"github.com/chromedp"}}, // for tests alone
 	"daemon/clutchd": {ours: []string{"daemon", "daemon/command", "daemon/config", "daemon/demo"}},
 }
 

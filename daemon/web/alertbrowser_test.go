@@ -14,19 +14,14 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// click presses what matches in the page and gives the address that is shown
-// then.
+// click presses what matches in the page, unfolding what it is folded into, and
+// gives the address that is shown then.
 func (b *browser) click(selector string) string {
 	b.t.Helper()
-	var there bool
-	b.ask(`(() => { const e = document.querySelector(`+"`"+selector+"`"+`); if (!e) return false;
-		const shelf = e.closest("details"); if (shelf && e.tagName !== "SUMMARY") shelf.open = true;
-		setTimeout(() => e.click(), 0); return true; })()`, &there)
-	if !there {
-		b.t.Fatalf("nothing on the page is %s", selector)
-	}
-	for b.next().Method != "Page.loadEventFired" {
-	}
+	b.ask(`(() => { const e = document.querySelector(`+"`"+selector+"`"+`), shelf = e && e.closest("details");
+		if (shelf && e.tagName !== "SUMMARY") shelf.open = true; return 1; })()`, new(int))
+	b.tab.Follow(selector)
+	b.heard = append(b.heard, b.tab.Heard()...)
 	var at string
 	b.ask("location.pathname", &at)
 	return at

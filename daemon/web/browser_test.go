@@ -1,161 +1,47 @@
 package web_test
 
 import (
-	"bufio"
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"net/http/httptest"
-	"os"
-	"os/exec"
 	"slices"
-	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
 
+	chromium "clutchd/daemon/browser"
 	"clutchd/daemon/monitor"
 	"clutchd/daemon/web"
 	"clutchd/incubation"
 )
 
-// A browser is a real one, spoken to over two pipes.
+// A browser is a real one, on the invented room.
 type browser struct {
-	t       *testing.T
-	to      *os.File
-	from    *bufio.Reader
-	session string
-	last    int
-	heard   []string // complaints: what the policy dropped, what a script threw
+	t     *testing.T
+	tab   *chromium.Tab
+	heard []string // complaints: what the policy dropped, what a script threw
 }
 
 func browse(t *testing.T) *browser {
 	t.Helper()
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("CLUTCHD_PEERS") == "required" {
-			t.Fatal("no chromium on PATH: apt-get install chromium")
-		}
-		t.Skip("no chromium on PATH: apt-get install chromium")
-	}
-	home, err := os.MkdirTemp("", "browser") // not TempDir: its children write until they notice
-	if err != nil {
-		t.Fatal(err)
-	}
-	toRead, to, err1 := os.Pipe()
-	from, fromWrite, err2 := os.Pipe()
-	if err1 != nil || err2 != nil {
-		t.Fatal(err1, err2)
-	}
-	c := exec.Command(path, "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
-		"--disable-background-networking", "--remote-debugging-pipe", "--user-data-dir="+home, "about:blank")
-	c.ExtraFiles = []*os.File{toRead, fromWrite}
-	if err := c.Start(); err != nil {
-		t.Fatal(err)
-	}
-	_ = toRead.Close()
-	_ = fromWrite.Close()
-	t.Cleanup(func() {
-		_ = to.Close()
-		_ = c.Process.Kill()
-		_ = c.Wait()
-		_ = os.RemoveAll(home)
-	})
-	_ = from.SetReadDeadline(time.Now().Add(2 * time.Minute))
-	b := &browser{t: t, to: to, from: bufio.NewReader(from)}
-	var page struct{ TargetID string }
-	b.call("Target.createTarget", map[string]any{"url": "about:blank"}, &page)
-	var session struct{ SessionID string }
-	b.call("Target.attachToTarget", map[string]any{"targetId": page.TargetID, "flatten": true}, &session)
-	b.session = session.SessionID
-	for _, domain := range []string{"Page", "Runtime", "Log"} {
-		b.call(domain+".enable", nil, nil)
-	}
-	return b
-}
-
-// call asks the browser for something and notes what it complains of
-// meanwhile.
-func (b *browser) call(method string, params map[string]any, result any) {
-	b.t.Helper()
-	b.last++
-	text, err := json.Marshal(map[string]any{"id": b.last, "method": method, "params": params, "sessionId": b.session})
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	if b.session == "" {
-		text = []byte(strings.Replace(string(text), `,"sessionId":""`, "", 1))
-	}
-	if _, err := b.to.Write(append(text, 0)); err != nil {
-		b.t.Fatal(err)
-	}
-	for {
-		m := b.next()
-		if m.ID == b.last {
-			if m.Error != nil {
-				b.t.Fatalf("%s: %s", method, m.Error)
-			}
-			if result != nil {
-				if err := json.Unmarshal(m.Result, result); err != nil {
-					b.t.Fatal(err)
-				}
-			}
-			return
-		}
-	}
-}
-
-type message struct {
-	ID                    int
-	Method                string
-	Params, Result, Error json.RawMessage
-}
-
-func (b *browser) next() message {
-	b.t.Helper()
-	text, err := b.from.ReadBytes(0)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	var m message
-	if err := json.Unmarshal(bytes.TrimSuffix(text, []byte{0}), &m); err != nil {
-		b.t.Fatal(err)
-	}
-	if m.Method == "Log.entryAdded" || m.Method == "Runtime.exceptionThrown" {
-		b.heard = append(b.heard, string(m.Params))
-	}
-	return m
+	return &browser{t: t, tab: chromium.Start(t).Tab(t, chromium.Desk())}
 }
 
 func (b *browser) open(address string) {
 	b.t.Helper()
-	b.heard = nil
-	b.call("Page.navigate", map[string]any{"url": address}, nil)
-	for b.next().Method != "Page.loadEventFired" {
-	}
+	b.tab.Open(address)
+	b.heard = b.tab.Heard()
 }
 
 // ask gives what an expression is worth in the page.
 func (b *browser) ask(expression string, v any) {
 	b.t.Helper()
-	var got struct{ Result struct{ Value string } }
-	b.call("Runtime.evaluate", map[string]any{
-		"expression":   "(async () => JSON.stringify(await (" + expression + ")))()",
-		"awaitPromise": true,
-	}, &got)
-	if err := json.Unmarshal([]byte(got.Result.Value), v); err != nil {
-		b.t.Fatalf("%s: %v", expression, err)
-	}
+	b.tab.Ask(expression, v)
+	b.heard = append(b.heard, b.tab.Heard()...)
 }
 
 func (b *browser) screen(width, height int, phone bool, scheme string) {
-	b.call("Emulation.setDeviceMetricsOverride", map[string]any{
-		"width": width, "height": height,
-		"deviceScaleFactor": 1, "mobile": phone,
-	}, nil)
-	b.call("Emulation.setEmulatedMedia", map[string]any{"features": []map[string]string{
-		{"name": "prefers-color-scheme", "value": scheme},
-	}}, nil)
+	b.t.Helper()
+	b.tab.Shape(chromium.Shape{Width: width, Height: height, Phone: phone, Dark: scheme == "dark"})
 }
 
 // small lists what can be tapped and is less than 44 pixels high; a link

@@ -14,8 +14,9 @@ import (
 // room: judgement, and a test in a browser.
 const (
 	wallPlaces = 12
-	wallAlerts = 4
-	wallEggs   = 5
+	wallAlerts = 3
+	wallTold   = 1 // of these in full, the others by name
+	wallEggs   = 5 // fewer by one for each alert
 )
 
 // wallBody is the room on one screen.
@@ -37,11 +38,15 @@ func (s *Server) wall(v *visit) error {
 	slices.SortStableFunc(b.Alerts, func(a, o alertLine) int {
 		return cmp.Compare(len(a.Acknowledged), len(o.Acknowledged))
 	})
-	for i := range b.Alerts {
-		b.Alerts[i].CanShelve, b.Alerts[i].CanUnshelve = false, false
-	}
 	b.Alerts, b.MoreAlerts = first(b.Alerts, wallAlerts)
-	b.Eggs, b.MoreEggs = first(b.Eggs, wallEggs)
+	for i := range b.Alerts {
+		a := &b.Alerts[i]
+		a.CanShelve, a.CanUnshelve = false, false
+		if i >= wallTold {
+			a.Text = ""
+		}
+	}
+	b.Eggs, b.MoreEggs = first(b.Eggs, wallEggs-len(b.Alerts))
 	places := v.wallPlaces()
 	var left []placeLine
 	if len(places) > wallPlaces {
