@@ -1,0 +1,5 @@
+//go:build race
+
+package days_test
+
+const underRace = true
