@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"os"
-
 	"regexp"
 	"slices"
 	"strings"

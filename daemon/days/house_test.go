@@ -29,7 +29,6 @@ type house struct {
 	url    string
 	folder string
 	world  *world
-	log    slog.Handler
 	zone   *time.Location
 }
 

@@ -26,14 +26,6 @@ type asker struct {
 	name   string // for the book; may be empty
 }
 
-// by is the name that is written beside what the asker does.
-func (a asker) by(otherwise string) string {
-	if a.name != "" {
-		return a.name
-	}
-	return otherwise
-}
-
 // readOnly reports whether an asker who may see the room may not write.
 func (a asker) readOnly() bool { return a.may > mayNothing && a.may < mayChange }
 
