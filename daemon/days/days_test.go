@@ -18,6 +18,9 @@ func TestDays(t *testing.T) {
 		"a helper at the wall":  helperAtTheWall,
 		"everyone reads":        everyoneReads,
 		"first page is small":   firstPageIsSmall,
+		"first run":             firstRun,
+		"hatched and printed":   hatched,
+		"a restart at night":    restartAtNight,
 	} {
 		t.Run(name, func(t *testing.T) { day(t, b) })
 	}
@@ -57,7 +60,7 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	p.Follow(`a[href*="kind=laying"]`)
 	p.Choose("#f-female", "nutmeg")
 	p.Type("#f-from", time.Now().In(h.zone).Add(-14*time.Hour).Format("2006-01-02T15:04"))
-	p.Follow("form.entry button.first")
+	send(t, p)
 	laid := data[book.LayingData](t, one(t, "layings", h.entries(book.KindLaying)))
 	if laid.Female != "nutmeg" || laid.Clutch != "k4" || len(laid.Eggs) != 2 {
 		t.Errorf("laid was %+v", laid)
@@ -67,14 +70,14 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	for i, box := range []string{"box-1", "box-3"} {
 		p.Follow(`a[href*="kind=egg&egg=` + laid.Eggs[i].Egg + `"]`)
 		p.Choose("#f-box", box)
-		p.Follow("form.entry button.first")
+		send(t, p)
 	}
 	p.Follow(`a[href*="kind=egg&egg=k4-b"]`)
 	p.Choose("#f-box", "box-2")
-	p.Follow("form.entry button.first")
+	send(t, p)
 	p.Follow(`a[href*="kind=candle&egg=k4-a"]`)
 	p.Choose("#f-seen", "alive")
-	p.Follow("form.entry button.first")
+	send(t, p)
 
 	var lay []book.EggData
 	for _, e := range h.entries(book.KindEgg) {
@@ -99,7 +102,7 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	}
 	// Undone where it was done: the sentence on the page takes it back.
 	p.Follow(`.done a`)
-	p.Follow("form.entry button.first")
+	send(t, p)
 	if v := data[book.VoidData](t, one(t, "takings back", h.entries(book.KindVoid))); v.Entry != h.entries(book.KindCandle)[0].Seq {
 		t.Errorf("taken back was entry %d", v.Entry)
 	}

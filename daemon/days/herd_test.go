@@ -24,7 +24,7 @@ func breeder() story {
 		world: newWorld(map[string]float64{
 			"w1-28-00a1": 31.6, "w1-28-00a2": 31.4, "w1-28-00a3": 31.5, "w1-28-00b1": 28.1, "w1-28-00b2": 27.9,
 		}),
-		tell: func(write func(time.Duration, book.Kind, any)) {
+		tell: func(write teller) {
 			places(write)
 			herd(write)
 			clutch(write, "k1", "pepper", 30, "box-3", "box-3")
@@ -34,7 +34,7 @@ func breeder() story {
 	}
 }
 
-func places(write func(time.Duration, book.Kind, any)) {
+func places(write teller) {
 	for _, p := range []book.PlaceData{
 		{Place: "oak", Kind: incubation.Incubator, Name: "Oak cabinet"},
 		{Place: "tin", Kind: incubation.Incubator, Name: "Tin cabinet"},
@@ -60,7 +60,7 @@ func places(write func(time.Duration, book.Kind, any)) {
 	}
 }
 
-func herd(write func(time.Duration, book.Kind, any)) {
+func herd(write teller) {
 	for i, name := range names {
 		id, pen := strings.ToLower(name), fmt.Sprintf("pen-%d", i+1)
 		write(87*day, book.KindPlace, book.PlaceData{
@@ -72,7 +72,7 @@ func herd(write func(time.Duration, book.Kind, any)) {
 	write(86*day, book.KindAnimal, book.AnimalData{Animal: "basil", Name: "Basil", Sex: incubation.Male, Hatched: "2022"})
 }
 
-func clutch(write func(time.Duration, book.Kind, any), id, female string, daysAgo float64, boxes ...string) {
+func clutch(write teller, id, female string, daysAgo float64, boxes ...string) {
 	ago := time.Duration(daysAgo * float64(day))
 	found := time.Now().Add(-ago - time.Minute) // before it was written down
 	d := book.LayingData{Clutch: id, Female: female, From: found.Add(-12 * time.Hour), To: found}

@@ -1,14 +1,17 @@
 package days_test
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"log/slog"
 	"maps"
 	"net/http"
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -30,15 +33,20 @@ type house struct {
 	folder string
 	world  *world
 	zone   *time.Location
+	end    func() // stops the daemon
 }
+
+// A teller writes an entry into the book, so long ago.
+type teller func(ago time.Duration, kind book.Kind, data any)
 
 // A story is how a room came to be what it is when the day begins.
 type story struct {
 	world  *world
-	tell   func(write func(ago time.Duration, kind book.Kind, data any)) // the book, in order
-	before func(w *world, ago time.Duration)                             // how the last 40 minutes went; nil: well
+	tell   func(write teller)                // the book, in order
+	before func(w *world, ago time.Duration) // how the last 40 minutes went; nil: well
 	change func(*config.Config)
-	locked bool // there is a password
+	locked bool   // there is a password
+	folder string // of a room that was there before; "": a new one
 }
 
 // lived is how long before the day its room was watched.
@@ -47,7 +55,7 @@ const lived = 40 * time.Minute
 // begin starts the daemon, which ends with the test.
 func begin(t *testing.T, s story) *house {
 	t.Helper()
-	h := &house{t: t, folder: t.TempDir(), world: s.world}
+	h := &house{t: t, folder: cmp.Or(s.folder, t.TempDir()), world: s.world}
 	cfg := config.Default()
 	cfg.Site, cfg.StateDir, cfg.Clock, cfg.Kernel.Off = "invented", h.folder, config.ClockSystem, true
 	cfg.Web.Listen, cfg.Broker.Listen, cfg.Zone = "127.0.0.1:0", "", "Europe/Lisbon"
@@ -58,7 +66,7 @@ func begin(t *testing.T, s story) *house {
 	if h.zone, err = cfg.Location(); err != nil {
 		t.Fatal(err)
 	}
-	if s.locked {
+	if s.locked && s.folder == "" {
 		hash, err := web.HashPassword(password)
 		if err != nil {
 			t.Fatal(err)
@@ -77,12 +85,13 @@ func begin(t *testing.T, s story) *house {
 			Ready:   func(at daemon.Addresses) { ready <- at.Web.String() },
 		})
 	}()
-	t.Cleanup(func() {
+	h.end = sync.OnceFunc(func() {
 		stop()
-		if err := <-ended; err != nil && ctx.Err() == nil {
+		if err := <-ended; err != nil && !errors.Is(err, context.Canceled) {
 			t.Errorf("the daemon ended: %v", err)
 		}
 	})
+	t.Cleanup(h.end)
 	select {
 	case at := <-ready:
 		if h.url = "http://" + at; cfg.Web.CertFile != "" {
@@ -187,3 +196,12 @@ func one[T any](t *testing.T, what string, list []T) T {
 }
 
 func sorted[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
+
+// send sends the form on the page.
+func send(t *testing.T, p *browser.Tab) {
+	t.Helper()
+	p.Follow("form.entry button.first")
+	if said := p.Text(".error"); said != "" {
+		t.Errorf("the form is answered: %s", said)
+	}
+}

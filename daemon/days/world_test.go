@@ -3,6 +3,7 @@ package days_test
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -18,17 +19,29 @@ type world struct {
 }
 
 func newWorld(base map[string]float64) *world {
-	w := &world{base: base}
+	w := &world{base: map[string]float64{}}
 	for _, id := range sorted(base) {
-		w.probes = append(w.probes, sensors.Probe{
-			ID: id, Model: "ds18b20", Source: "/sys/bus/w1/devices/" + id, Has: incubation.Temperature,
-			Interval: 10 * time.Second, Accuracy: 0.5, Resolution: 0.0625,
-		})
+		w.plug(id, base[id])
 	}
 	return w
 }
 
-func (w *world) Probes() []sensors.Probe { return w.probes }
+// plug puts a thermometer on the wire.
+func (w *world) plug(id string, celsius float64) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.base[id] = celsius
+	w.probes = append(w.probes, sensors.Probe{
+		ID: id, Model: "ds18b20", Source: "/sys/bus/w1/devices/" + id, Has: incubation.Temperature,
+		Interval: 10 * time.Second, Accuracy: 0.5, Resolution: 0.0625,
+	})
+}
+
+func (w *world) Probes() []sensors.Probe {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return slices.Clone(w.probes)
+}
 
 func (w *world) Sample(_ context.Context, now time.Time) []sensors.Outcome {
 	w.mu.Lock()

@@ -14,3 +14,11 @@ var NextMorning = nextMorning
 
 // Settle waits until what is kept beside the requests is kept.
 func (s *Server) Settle() { s.login.savers.Wait() }
+
+// Withhold is withhold, for a guest who may acknowledge or may not.
+func Withhold(page []byte, acknowledge bool) []byte {
+	if acknowledge {
+		return withhold(page, mayAcknowledge)
+	}
+	return withhold(page, mayLook)
+}

@@ -25,6 +25,9 @@ func withhold(page []byte, m may) []byte {
 	page = cut(page, "<a ", "</a>", func(tag []byte) bool {
 		return bytes.Contains(tag, []byte(`href="/entries/new`)) || bytes.Contains(tag, []byte(`href="/settings/`))
 	})
+	page = cut(page, "<button", "</button>", func(tag []byte) bool { // of a form elsewhere on the page
+		return bytes.Contains(tag, []byte(` form="`)) || bytes.Contains(tag, []byte(` formaction="`))
+	})
 	for was := -1; was != len(page); {
 		was = len(page)
 		page = emptySection.ReplaceAll(emptyPart.ReplaceAll(page, nil), nil)
