@@ -16,9 +16,10 @@ var NextMorning = nextMorning
 func (s *Server) Settle() { s.login.savers.Wait() }
 
 // Withhold is withhold, for a guest who may acknowledge or may not.
-func Withhold(page []byte, acknowledge bool) []byte {
+func (s *Server) Withhold(page string, acknowledge bool) string {
+	a := asker{may: mayLook}
 	if acknowledge {
-		return withhold(page, mayAcknowledge)
+		a.may = mayAcknowledge
 	}
-	return withhold(page, mayLook)
+	return string(withhold([]byte(page), s.permits(a)))
 }

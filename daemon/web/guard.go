@@ -143,7 +143,7 @@ func (s *Server) admit(rt route) http.Handler {
 		case a.may == mayNothing:
 			s.turnAway(w, r, a)
 			return
-		case a.may < rt.needs() || rt.keeper && !a.keeper:
+		case !a.mayHave(rt):
 			s.refuse(w, r, a, rt)
 			return
 		}

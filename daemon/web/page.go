@@ -141,7 +141,7 @@ func (v *visit) render(name string, f frame, code int) error {
 	}
 	page := out.Bytes()
 	if f.ReadOnly {
-		page = withhold(page, v.asker.may)
+		page = withhold(page, v.s.permits(v.asker))
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	if v.r.Method == http.MethodPost && code == http.StatusUnprocessableEntity {

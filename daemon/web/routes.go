@@ -3,6 +3,7 @@ package web
 import (
 	"embed"
 	"net/http"
+	"net/url"
 )
 
 //go:embed *.html static openapi.json
@@ -31,6 +32,11 @@ func (r route) needs() may {
 		return mayLook
 	}
 	return mayChange
+}
+
+// mayHave reports whether an asker who may see the room may have a route.
+func (a asker) mayHave(r route) bool {
+	return r.open || a.may >= r.needs() && (a.keeper || !r.keeper)
 }
 
 // routes is everything that is served. openapi.json says the same to others.
@@ -138,14 +144,31 @@ func (s *Server) walkRoutes() []route {
 	}
 }
 
-// Handler is everything, guarded; for Run and for tests.
-func (s *Server) Handler() http.Handler {
-	mux := http.NewServeMux()
+// lay lays the ways from addresses to routes.
+func (s *Server) lay() {
+	s.ways, s.known = http.NewServeMux(), map[string]route{}
 	for _, r := range s.routes() {
-		mux.Handle(r.method+" "+r.path, s.admit(r))
+		s.ways.Handle(r.method+" "+r.path, s.admit(r))
+		s.known[r.method+" "+r.path] = r
 	}
-	return s.guard(mux)
 }
+
+// permits tells what an asker would be let through to; what is no address of
+// ours it does not forbid.
+func (s *Server) permits(a asker) func(method, address string) bool {
+	return func(method, address string) bool {
+		u, err := url.Parse(address)
+		if err != nil {
+			return false
+		}
+		_, pattern := s.ways.Handler(&http.Request{Method: method, URL: u})
+		r, ok := s.known[pattern]
+		return !ok && method == http.MethodGet || ok && a.mayHave(r)
+	}
+}
+
+// Handler is everything, guarded; for Run and for tests.
+func (s *Server) Handler() http.Handler { return s.guard(s.ways) }
 
 func (s *Server) openAPI(w http.ResponseWriter, _ *http.Request) {
 	text, err := files.ReadFile("openapi.json")

@@ -88,6 +88,8 @@ type Server struct {
 	thought  thought
 	looks    looks
 	messaged atomic.Bool // a test message went through, since this server was made
+	ways     *http.ServeMux
+	known    map[string]route // by pattern
 }
 
 // New checks the options. It refuses an address that others can reach while
@@ -115,7 +117,9 @@ func New(o Options) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{o: o, names: names, login: login, look: look}, nil
+	s := &Server{o: o, names: names, login: login, look: look}
+	s.lay()
+	return s, nil
 }
 
 // Listen binds the address, so that Addr is known and pages can be opened

@@ -2,7 +2,9 @@ package web
 
 import (
 	"bytes"
+	"html"
 	"regexp"
+	"strings"
 )
 
 var (
@@ -10,23 +12,22 @@ var (
 	emptySection = regexp.MustCompile(`<section[^>]*>\s*(?:<h2[^>]*>[^<]*</h2>)?\s*</section>`)
 )
 
-// withhold takes out of a page what its reader may not do: every form that
-// posts, but for those that change nothing of the room, and every link to a
-// page that is nothing but a form. It goes by the finished page, so that a
-// template which nobody thought of is covered too. What it takes out would be
-// refused anyway.
+// withhold takes out of a page what its reader would be refused: every form
+// that posts and every link, by the route it leads to. It goes by the finished
+// page, so that a template which nobody thought of is covered too.
 //
 // Pages come from html/template, where no "<" or ">" of a text or an attribute
 // is left as it is, and HTML knows no form inside a form.
-func withhold(page []byte, m may) []byte {
+func withhold(page []byte, permits func(method, address string) bool) []byte {
 	page = cut(page, "<form", "</form>", func(tag []byte) bool {
-		return bytes.Contains(tag, []byte(`method="post"`)) && !harmlessForm(tag, m)
+		return bytes.Contains(tag, []byte(`method="post"`)) && !permits("POST", valueOf(tag, "action"))
 	})
 	page = cut(page, "<a ", "</a>", func(tag []byte) bool {
-		return bytes.Contains(tag, []byte(`href="/entries/new`)) || bytes.Contains(tag, []byte(`href="/settings/`))
+		href := valueOf(tag, "href")
+		return strings.HasPrefix(href, "/") && !permits("GET", href)
 	})
 	page = cut(page, "<button", "</button>", func(tag []byte) bool { // of a form elsewhere on the page
-		return bytes.Contains(tag, []byte(` form="`)) || bytes.Contains(tag, []byte(` formaction="`))
+		return valueOf(tag, "form") != "" || valueOf(tag, "formaction") != ""
 	})
 	for was := -1; was != len(page); {
 		was = len(page)
@@ -35,16 +36,14 @@ func withhold(page []byte, m may) []byte {
 	return page
 }
 
-// harmlessForm reports whether a reader may send the form. An action that
-// holds /acknowledge is an alert's.
-func harmlessForm(tag []byte, m may) bool {
-	for _, action := range []string{`action="/units"`, `action="/settings"`, `action="/start"`, `action="/logout"`} {
-		if bytes.Contains(tag, []byte(action)) {
-			return true
-		}
+// valueOf gives an attribute's value; "": it has none.
+func valueOf(tag []byte, name string) string {
+	_, after, found := bytes.Cut(tag, []byte(" "+name+`="`))
+	if !found {
+		return ""
 	}
-	return m >= mayAcknowledge && bytes.Contains(tag, []byte(`action="/alerts/`)) &&
-		bytes.Contains(tag, []byte(`acknowledge"`))
+	value, _, _ := bytes.Cut(after, []byte(`"`))
+	return html.UnescapeString(string(value))
 }
 
 // cut leaves out each stretch from begin to end whose tag is unwanted.
