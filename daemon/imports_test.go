@@ -25,7 +25,7 @@ var rooms = map[string]room{
 	"incubation/season":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/review":  {ours: []string{"incubation", "incubation/book"}},
 	"incubation/species": {ours: []string{"incubation"}},
-	"incubation/handout": {ours: []string{"incubation"}},
+	"incubation/handout": {ours: []string{"incubation", "incubation/review"}},
 	"incubation/thermal": {},
 	"incubation/sampler": {third: []string{"gonum.org/v1/gonum"}},
 	"incubation/learn":   {ours: []string{"incubation", "incubation/sampler"}},

@@ -1,5 +1,5 @@
-// Package handout says what goes onto paper: labels for boxes and slots, and
-// the sheet for whoever looks after the room meanwhile.
+// Package handout says what goes onto paper: labels for boxes and slots, the
+// sheet for whoever looks after the room meanwhile, the review of a clutch.
 //
 // It is data alone: what it looks like is the printer's affair, and nothing
 // here is asked of a store or a clock. Lengths are mm, temperatures °C, times
