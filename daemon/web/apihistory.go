@@ -11,6 +11,7 @@ import (
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/review"
 )
 
 // Bounds of what one request may ask for.
@@ -34,7 +35,7 @@ type eggHistoryJSON struct {
 	To         time.Time      `json:"to"`
 	Width      float64        `json:"column_seconds"`
 	Columns    []columnJSON   `json:"columns"`
-	Gaps       []Gap          `json:"gaps"`
+	Gaps       []review.Span  `json:"gaps"`
 	Setpoints  []setpointJSON `json:"setpoints"`
 	Excursions []excursion    `json:"excursions"`
 }
@@ -83,7 +84,7 @@ func (s *Server) apiHistory(snap *monitor.Snapshot, r *http.Request) (any, error
 }
 
 // columnsOf leaves out the columns in which nothing was read.
-func columnsOf(list []Column) []columnJSON {
+func columnsOf(list []review.Point) []columnJSON {
 	out := []columnJSON{}
 	for _, k := range list {
 		if k.N > 0 {
@@ -105,12 +106,12 @@ func setpointsOf(list []book.Setpoint) []setpointJSON {
 }
 
 type readingsJSON struct {
-	Probe   string       `json:"probe"`
-	From    time.Time    `json:"from"`
-	To      time.Time    `json:"to"`
-	Width   float64      `json:"column_seconds"`
-	Columns []columnJSON `json:"columns"`
-	Gaps    []Gap        `json:"gaps"`
+	Probe   string        `json:"probe"`
+	From    time.Time     `json:"from"`
+	To      time.Time     `json:"to"`
+	Width   float64       `json:"column_seconds"`
+	Columns []columnJSON  `json:"columns"`
+	Gaps    []review.Span `json:"gaps"`
 }
 
 // apiReadings gives one probe's readings, thinned, its offsets applied where
@@ -150,8 +151,8 @@ func known(snap *monitor.Snapshot, probe string) bool {
 func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJSON,
 	points int,
 ) (any, error) {
-	f := newFold(out.From, out.To, points)
-	g := newGaps(out.From, intervalOf(snap, out.Probe))
+	f := review.NewThinner(out.From, out.To, points)
+	g := review.NewGapWatch(out.From, intervalOf(snap, out.Probe))
 	for reading, err := range s.o.History.Range(r.Context(), out.Probe, out.From, out.To) {
 		if err != nil {
 			if r.Context().Err() != nil {
@@ -161,12 +162,12 @@ func (s *Server) readings(r *http.Request, snap *monitor.Snapshot, out readingsJ
 			continue
 		}
 		if reading.Has&incubation.Temperature != 0 {
-			g.seen(reading.Time)
-			f.add(reading.Time, corrected(snap.Book, out.Probe, reading))
+			g.Seen(reading.Time)
+			f.Add(reading.Time, corrected(snap.Book, out.Probe, reading))
 		}
 	}
-	out.Gaps = some(g.end(earlier(out.To, snap.Time)))
-	out.Columns, out.Width = columnsOf(f.done()), f.width.Seconds()
+	out.Gaps = some(g.End(earlier(out.To, snap.Time)))
+	out.Columns, out.Width = columnsOf(f.Points()), f.Width().Seconds()
 	return out, nil
 }
 

@@ -11,6 +11,7 @@ import (
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/review"
 )
 
 type clutchBody struct {
@@ -300,8 +301,8 @@ func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, a eggAsked
 	}
 	p := plot{record: r, low: q.limits.low, high: q.limits.high, now: snap.Time, laid: middle(c.Laid)}
 	if e.Estimate != nil {
-		p.tsp = &Gap{e.Estimate.TSP.Opens, e.Estimate.TSP.Closes}
-		p.hatch = &Gap{e.Estimate.Hatch.Earliest, e.Estimate.Hatch.Latest}
+		p.tsp = &review.Span{From: e.Estimate.TSP.Opens, To: e.Estimate.TSP.Closes}
+		p.hatch = &review.Span{From: e.Estimate.Hatch.Earliest, To: e.Estimate.Hatch.Latest}
 	}
 	if live(e) {
 		p.future = future(snap.Book, egg, snap.Time)

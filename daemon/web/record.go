@@ -9,14 +9,15 @@ import (
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/review"
 )
 
 // A record is what was read where something lay, thinned to columns.
 type record struct {
 	From, To   time.Time
 	Width      time.Duration
-	Columns    []Column
-	Gaps       []Gap
+	Columns    []review.Point
+	Gaps       []review.Span
 	Setpoints  []book.Setpoint // what the thermostat aimed at, step by step
 	Excursions []excursion
 	Since      time.Time // the limits are those of the time from here on
@@ -44,20 +45,20 @@ const ranks = 4
 func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question) (record, error) {
 	in := &reader{server: s, snap: snap}
 	for i := range in.near {
-		in.near[i] = newFold(q.from, q.to, q.points)
+		in.near[i] = review.NewThinner(q.from, q.to, q.points)
 	}
-	r := record{From: q.from, To: q.to, Width: in.near[0].width}
+	r := record{From: q.from, To: q.to, Width: in.near[0].Width()}
 	last := earlier(q.to, snap.Time)
-	for _, part := range stretches(snap.Book, q.stays, q.from, last) {
+	for _, part := range review.Stretches(snap.Book, q.stays, q.from, last) {
 		gap, err := in.stretch(ctx, part, sourcesAt(snap.Book, q, part.From))
 		if err != nil {
 			return record{}, err
 		}
 		r.Gaps = append(r.Gaps, gap...)
 	}
-	r.Gaps = joined(r.Gaps)
+	r.Gaps = review.Joined(r.Gaps)
 	r.Columns = nearest(in.near)
-	r.Setpoints = setpoints(snap.Book, q.stays, q.from, last)
+	r.Setpoints = review.Setpoints(snap.Book, q.stays, q.from, last)
 	q.limits.since = later(q.limits.since, aimedSince(r.Setpoints))
 	r.Since = later(q.limits.since, r.From)
 	r.Excursions = excursions(r, q.limits)
@@ -68,16 +69,16 @@ func (s *Server) record(ctx context.Context, snap *monitor.Snapshot, q question)
 type reader struct {
 	server *Server
 	snap   *monitor.Snapshot
-	near   [ranks]*fold
+	near   [ranks]*review.Thinner
 }
 
 // stretch reads one stretch from its sources and gives the gaps that all of
 // them have. Damaged blocks are holes, and so appear as gaps.
-func (in *reader) stretch(ctx context.Context, part Gap, from []incubation.Placement,
-) ([]Gap, error) {
-	holes := []Gap{part}
+func (in *reader) stretch(ctx context.Context, part review.Span, from []incubation.Placement,
+) ([]review.Span, error) {
+	holes := []review.Span{part}
 	for _, p := range from {
-		g := newGaps(part.From, intervalOf(in.snap, p.Probe))
+		g := review.NewGapWatch(part.From, intervalOf(in.snap, p.Probe))
 		into := in.near[min(p.Position.Rank(), ranks-1)]
 		for reading, err := range in.server.o.History.Range(ctx, p.Probe, part.From, part.To) {
 			if err != nil {
@@ -90,10 +91,10 @@ func (in *reader) stretch(ctx context.Context, part Gap, from []incubation.Place
 			if reading.Has&incubation.Temperature == 0 {
 				continue
 			}
-			g.seen(reading.Time)
-			into.add(reading.Time, p.Celsius(reading.Celsius))
+			g.Seen(reading.Time)
+			into.Add(reading.Time, p.Celsius(reading.Celsius))
 		}
-		holes = both(holes, g.end(part.To))
+		holes = review.Both(holes, g.End(part.To))
 	}
 	return holes, nil
 }
@@ -113,10 +114,10 @@ func aimedSince(list []book.Setpoint) time.Time {
 	return time.Time{}
 }
 
-func nearest(near [ranks]*fold) []Column {
-	out := near[0].done()
+func nearest(near [ranks]*review.Thinner) []review.Point {
+	out := near[0].Points()
 	for _, f := range near[1:] {
-		for i, k := range f.done() {
+		for i, k := range f.Points() {
 			if out[i].N == 0 && k.N > 0 {
 				out[i] = k
 			}
@@ -141,40 +142,6 @@ func intervalOf(snap *monitor.Snapshot, probe string) time.Duration {
 	return snap.Probes[i].Interval
 }
 
-// stretches cuts [from, to) wherever the thing moved, what it lay in moved,
-// or a probe was put somewhere else.
-func stretches(b *book.State, stays []incubation.Stay, from, to time.Time) []Gap {
-	if !from.Before(to) {
-		return nil
-	}
-	cuts := []time.Time{from, to}
-	cut := func(s incubation.Stay) {
-		for _, t := range [...]time.Time{s.From, s.To} {
-			if t.After(from) && t.Before(to) {
-				cuts = append(cuts, t)
-			}
-		}
-	}
-	for _, s := range stays {
-		cut(s)
-		if p := b.Places[s.Place]; p != nil {
-			for _, in := range p.Stays {
-				cut(in)
-			}
-		}
-	}
-	for _, p := range b.Placements {
-		cut(p.Stay)
-	}
-	slices.SortFunc(cuts, time.Time.Compare)
-	cuts = slices.CompactFunc(cuts, time.Time.Equal)
-	var out []Gap
-	for i := range cuts[1:] {
-		out = append(out, Gap{cuts[i], cuts[i+1]})
-	}
-	return out
-}
-
 // sourcesAt gives the probes that spoke for the thing at t.
 func sourcesAt(b *book.State, q question, t time.Time) []incubation.Placement {
 	layout := incubation.Layout{Places: b.Places, Placements: b.Placements}
@@ -184,30 +151,4 @@ func sourcesAt(b *book.State, q question, t time.Time) []incubation.Placement {
 	}
 	here := incubation.At(q.stays, t)
 	return slices.DeleteFunc(all, func(p incubation.Placement) bool { return p.Stay.Place != here })
-}
-
-// setpoints gives what the thermostat around the thing aimed at, from step to
-// step; equal neighbours are one.
-func setpoints(b *book.State, stays []incubation.Stay, from, to time.Time) []book.Setpoint {
-	cuts := []time.Time{from}
-	for _, part := range stretches(b, stays, from, to) {
-		cuts = append(cuts, part.From)
-	}
-	for _, list := range b.Setpoints {
-		for _, p := range list {
-			if p.From.After(from) && p.From.Before(to) {
-				cuts = append(cuts, p.From)
-			}
-		}
-	}
-	slices.SortFunc(cuts, time.Time.Compare)
-	out := []book.Setpoint{}
-	for _, t := range cuts {
-		c := b.SetpointAt(incubation.At(stays, t), t)
-		if n := len(out); c == nil || n > 0 && out[n-1].Celsius == *c {
-			continue
-		}
-		out = append(out, book.Setpoint{From: t, Celsius: *c})
-	}
-	return out
 }

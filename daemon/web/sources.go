@@ -7,6 +7,7 @@ import (
 
 	"clutchd/daemon/monitor"
 	"clutchd/incubation"
+	"clutchd/incubation/review"
 )
 
 // A sourceLine is a probe that spoke for an egg, and over which time.
@@ -28,7 +29,7 @@ func (v *visit) sources(c monitor.ClutchNow, e monitor.EggNow) []sourceLine {
 		q.to = egg.Ended
 	}
 	var out []sourceLine
-	for _, part := range stretches(v.snap.Book, q.stays, q.from, q.to) {
+	for _, part := range review.Stretches(v.snap.Book, q.stays, q.from, q.to) {
 		all := sourcesAt(v.snap.Book, q, part.From)
 		for _, p := range all {
 			i := slices.IndexFunc(out, func(l sourceLine) bool {
@@ -96,11 +97,11 @@ func mostly(lines []sourceLine) incubation.Position {
 }
 
 // longest gives the n longest gaps in their order, and how many are left out.
-func longest(gaps []Gap, n int) (kept []Gap, left int) {
-	length := func(g Gap) time.Duration { return g.To.Sub(g.From) }
+func longest(gaps []review.Span, n int) (kept []review.Span, left int) {
+	length := func(g review.Span) time.Duration { return g.To.Sub(g.From) }
 	kept = slices.Clone(gaps)
-	slices.SortStableFunc(kept, func(a, b Gap) int { return cmp.Compare(length(b), length(a)) })
+	slices.SortStableFunc(kept, func(a, b review.Span) int { return cmp.Compare(length(b), length(a)) })
 	kept = kept[:min(len(kept), n)]
-	slices.SortFunc(kept, func(a, b Gap) int { return a.From.Compare(b.From) })
+	slices.SortFunc(kept, func(a, b review.Span) int { return a.From.Compare(b.From) })
 	return kept, len(gaps) - len(kept)
 }

@@ -8,6 +8,7 @@ import (
 
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/review"
 )
 
 // A chart is drawn 720 wide; the stylesheet sets the size of its letters, so
@@ -26,9 +27,9 @@ type plot struct {
 	low    *incubation.Celsius
 	high   *incubation.Celsius
 	now    time.Time
-	tsp    *Gap      // the TSP's span
-	hatch  *Gap      // the hatch window
-	laid   time.Time // set: the axis counts days from it
+	tsp    *review.Span // the TSP's span
+	hatch  *review.Span // the hatch window
+	laid   time.Time    // set: the axis counts days from it
 }
 
 // A chart is a plot in units of the drawing, for svg.html.
@@ -110,7 +111,7 @@ func (p plot) extremes() (low, high float64, any bool) {
 }
 
 func (w words) drawSpans(c *chart, s scale, p plot) {
-	shade := func(g *Gap, class, text string, y float64) {
+	shade := func(g *review.Span, class, text string, y float64) {
 		if g == nil || !g.To.After(s.from) || !g.From.Before(s.to) {
 			return
 		}
@@ -163,7 +164,7 @@ func (w words) drawLimits(c *chart, s scale, p plot) {
 // both broken where a gap lies between two columns.
 func drawRecord(c *chart, s scale, r record) {
 	p := pen{scale: s, width: r.Width}
-	var unbroken []Column
+	var unbroken []review.Point
 	gaps := r.Gaps
 	for _, k := range r.Columns {
 		if k.N == 0 {
@@ -185,7 +186,7 @@ func drawRecord(c *chart, s scale, r record) {
 }
 
 // broken reports whether a gap is long enough to be seen as a break.
-func broken(g Gap, width time.Duration) bool { return g.To.Sub(g.From) >= width }
+func broken(g review.Span, width time.Duration) bool { return g.To.Sub(g.From) >= width }
 
 // A pen draws unbroken stretches of a record.
 type pen struct {
@@ -195,11 +196,11 @@ type pen struct {
 }
 
 // draw draws one unbroken stretch; a single column is as wide as it stands for.
-func (p *pen) draw(columns []Column) {
+func (p *pen) draw(columns []review.Point) {
 	if len(columns) == 0 {
 		return
 	}
-	middle := func(k Column) float64 { return p.x(k.Time.Add(p.width / 2)) }
+	middle := func(k review.Point) float64 { return p.x(k.Time.Add(p.width / 2)) }
 	first, last := columns[0], columns[len(columns)-1]
 	from, to := p.x(first.Time), p.x(last.Time.Add(p.width))
 	put := func(b *strings.Builder, verb string, x float64, c incubation.Celsius) {

@@ -23,6 +23,9 @@ type Asked struct {
 	Rules  []Rule
 	// Points is how many columns a record is thinned to, at most; 0: 400.
 	Points int
+	// From and To bound the records, where they are set: a part of them, looked at
+	// closer. What is told of eggs is of all their time.
+	From, To time.Time
 	// Series asks for each probe's own points. It reads probes too that never
 	// counted because a nearer one spoke.
 	Series   bool

@@ -30,9 +30,7 @@ func (a Asked) record(c *incubation.Clutch, group []*incubation.Egg) Record {
 	if !egg.Live() && !egg.Ended.IsZero() {
 		span.To = egg.Ended.UTC()
 	}
-	if !span.To.After(span.From) {
-		span.To = span.From.Add(time.Hour)
-	}
+	span = a.window(span)
 	r := Record{
 		From: span.From, To: span.To, Probes: []Probe{}, Points: []Point{}, Setpoints: []Setpoint{},
 		Limits: []Limit{}, Gaps: []Gap{}, Excursions: []Excursion{}, Stays: a.stays(egg, span),
@@ -54,6 +52,20 @@ func (a Asked) record(c *incubation.Clutch, group []*incubation.Egg) Record {
 		a.read(&r, egg.Stays, known)
 	}
 	return r
+}
+
+// window gives the part of a time that was asked for, never an empty one.
+func (a Asked) window(s Span) Span {
+	if !a.From.IsZero() && a.From.After(s.From) {
+		s.From = a.From.UTC()
+	}
+	if !a.To.IsZero() && a.To.Before(s.To) {
+		s.To = a.To.UTC()
+	}
+	if !s.To.After(s.From) {
+		s.To = s.From.Add(time.Hour)
+	}
+	return s
 }
 
 // read fills in what was read.
