@@ -143,7 +143,7 @@ func Run(ctx context.Context, s Settings) error {
 			Keep: accessFile(filepath.Join(folder, AccessFile)), Certificate: certificate(cfg.Web, log),
 			Snapshot: m.Snapshot, Changed: m.Changed, Entries: m.Entries,
 			Door: m, History: kept, Planner: m, Metrics: metrics.Handler(m.Snapshot),
-			Doubts: m, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,
+			Doubts: m, Track: m.Track, Past: m, Rehearse: m, Profile: species.Leopard(), Message: message.send,
 			Photos: photosIn(folder),
 			Log:    log, Zone: zone, Units: cfg.Unit, Press: paper.Printer{},
 		})

@@ -29,30 +29,37 @@ type historyJSON struct {
 // An eggHistoryJSON is the record of where one egg lay: each column keeps the
 // extremes of the time it stands for.
 type eggHistoryJSON struct {
-	Egg        string         `json:"egg"`
-	Mark       string         `json:"mark"`
-	From       time.Time      `json:"from"`
-	To         time.Time      `json:"to"`
-	Width      float64        `json:"column_seconds"`
-	Columns    []columnJSON   `json:"columns"`
-	Gaps       []review.Span  `json:"gaps"`
-	Setpoints  []setpointJSON `json:"setpoints"`
-	Excursions []excursion    `json:"excursions"`
+	Egg  string   `json:"egg"`
+	Mark string   `json:"mark"`
+	With []string `json:"lay_with"` // ids of those that always lay with it
+	// From and To are of the columns, Begins and Ends of the whole record.
+	From       time.Time          `json:"from"`
+	To         time.Time          `json:"to"`
+	Begins     time.Time          `json:"begins"`
+	Ends       time.Time          `json:"ends"`
+	Width      float64            `json:"column_seconds"`
+	Columns    []columnJSON       `json:"columns"`
+	Gaps       []review.Gap       `json:"gaps"`
+	Setpoints  []setpointJSON     `json:"setpoints"`
+	Planned    []setpointJSON     `json:"planned"`
+	Limits     []review.Limit     `json:"limits"` // the innermost of each side
+	Excursions []review.Excursion `json:"excursions"`
+	Stays      []review.Stay      `json:"stays"`
+	Probes     []review.Probe     `json:"probes"`
+	TSP        *review.TSPSpan    `json:"tsp_span,omitempty"`
+	Hatch      *review.Span       `json:"hatch_window,omitempty"`
 }
 
-type columnJSON struct {
-	Time time.Time          `json:"time"`
-	Low  incubation.Celsius `json:"low_celsius"`
-	Mean incubation.Celsius `json:"mean_celsius"`
-	High incubation.Celsius `json:"high_celsius"`
-	N    int                `json:"readings"`
-}
+// A columnJSON is as a review's point.
+type columnJSON = review.Point
 
 type setpointJSON struct {
 	From    time.Time          `json:"from"`
 	Celsius incubation.Celsius `json:"celsius"`
 }
 
+// apiHistory gives the record of a clutch's eggs, or of one of them, whole or
+// a part of it.
 func (s *Server) apiHistory(snap *monitor.Snapshot, r *http.Request) (any, error) {
 	points, err := count(r, "points", 1, pointsMost)
 	if err != nil {
@@ -62,25 +69,62 @@ func (s *Server) apiHistory(snap *monitor.Snapshot, r *http.Request) (any, error
 	if c == nil || s.o.History == nil {
 		return nil, notFound("history of clutch " + r.PathValue("id"))
 	}
+	a := s.asked(r.Context(), snap, c.ID)
+	a.Points, a.Series = orDefault(points, pointsDefault), r.URL.Query().Get("probes") != "no"
+	if a.Egg = r.URL.Query().Get("egg"); a.Egg != "" &&
+		!slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.ID == a.Egg }) {
+		return nil, notFound(fmt.Sprintf("egg %.40q", a.Egg))
+	}
+	if a.From, err = moment(r, "from", time.Time{}); err == nil {
+		a.To, err = moment(r, "to", time.Time{})
+	}
+	if err != nil {
+		return nil, err
+	}
+	if !a.From.IsZero() && !a.To.IsZero() && !a.From.Before(a.To) {
+		return nil, wrong("from", "from must lie before to")
+	}
+	whole, err := s.review(r.Context(), a)
+	if err != nil {
+		return nil, err
+	}
 	out := historyJSON{Clutch: c.ID, Eggs: []eggHistoryJSON{}}
-	for _, e := range c.Eggs {
-		if snap.Book.Eggs[e.ID] == nil {
-			continue
+	for _, e := range whole.Eggs {
+		if a.Egg == "" || e.ID == a.Egg {
+			out.Eggs = append(out.Eggs, historyOf(snap, whole, e))
 		}
-		p, err := s.eggPlot(r.Context(), snap, eggAsked{*c, e, orDefault(points, pointsDefault)})
-		if err != nil {
-			return nil, err
-		}
-		out.Eggs = append(out.Eggs, eggHistoryJSON{
-			Egg: e.ID, Mark: e.Mark,
-			From: p.record.From.UTC(),
-			To:   p.record.To.UTC(), Width: p.record.Width.Seconds(),
-			Columns: columnsOf(p.record.Columns),
-			Gaps:    some(p.record.Gaps), Setpoints: setpointsOf(p.record.Setpoints),
-			Excursions: some(p.record.Excursions),
-		})
 	}
 	return out, nil
+}
+
+func historyOf(snap *monitor.Snapshot, whole review.Review, e review.Egg) eggHistoryJSON {
+	k := whole.Records[e.Record]
+	out := eggHistoryJSON{
+		Egg: e.ID, Mark: e.Mark, With: []string{}, From: k.From, To: k.To,
+		Begins: whole.Laid.From, Ends: whole.Made, Width: k.PointSeconds, Columns: k.Points,
+		Gaps: k.Gaps, Setpoints: []setpointJSON{}, Planned: []setpointJSON{},
+		Limits:     some(slices.Concat(k.Inner(true), k.Inner(false))),
+		Excursions: k.Excursions, Stays: k.Stays, Probes: k.Probes, TSP: e.TSP,
+	}
+	for _, id := range k.Eggs {
+		if id != e.ID {
+			out.With = append(out.With, id)
+		}
+	}
+	for _, p := range k.Setpoints {
+		out.Setpoints = append(out.Setpoints, setpointJSON(p))
+	}
+	if !e.Live() && !e.Ended.IsZero() {
+		out.Ends = e.Ended
+	} else if egg := snap.Book.Eggs[e.ID]; egg != nil {
+		for _, p := range future(snap.Book, egg, snap.Time) {
+			out.Planned = append(out.Planned, setpointJSON{p.From.UTC(), p.Celsius})
+		}
+	}
+	if e.Estimate != nil && !e.Estimate.Hatch.Earliest.IsZero() && !e.Estimate.Hatch.Latest.IsZero() {
+		out.Hatch = &review.Span{From: e.Estimate.Hatch.Earliest, To: e.Estimate.Hatch.Latest}
+	}
+	return out
 }
 
 // columnsOf leaves out the columns in which nothing was read.
@@ -89,18 +133,10 @@ func columnsOf(list []review.Point) []columnJSON {
 	for _, k := range list {
 		if k.N > 0 {
 			out = append(out, columnJSON{
-				k.Time.UTC(), thousandths(k.Low), thousandths(k.Mean),
-				thousandths(k.High), k.N,
+				Time: k.Time.UTC(), Low: thousandths(k.Low), Mean: thousandths(k.Mean),
+				High: thousandths(k.High), N: k.N,
 			})
 		}
-	}
-	return out
-}
-
-func setpointsOf(list []book.Setpoint) []setpointJSON {
-	out := []setpointJSON{}
-	for _, p := range list {
-		out = append(out, setpointJSON{p.From.UTC(), p.Celsius})
 	}
 	return out
 }

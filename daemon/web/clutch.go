@@ -91,7 +91,7 @@ func (s *Server) clutch(v *visit) error {
 		}
 		b.Charts = charts
 	}
-	return v.render("clutch", frame{Title: b.Title, Nav: "clutches", Body: b},
+	return v.render("clutch", frame{Title: b.Title, Nav: "clutches", Charts: len(b.Charts) > 0, Body: b},
 		http.StatusOK)
 }
 
@@ -225,53 +225,40 @@ func restsOn(b incubation.Basis, live bool) string {
 
 // clutchCharts draws one chart for eggs that always lay together.
 func (s *Server) clutchCharts(v *visit, c monitor.ClutchNow) ([]*chart, error) {
+	a := s.asked(v.r.Context(), v.snap, c.ID)
+	a.Points = chartColumns
+	whole, err := s.review(v.r.Context(), a)
+	if err != nil {
+		return nil, fmt.Errorf("read the record of clutch %s: %w", c.ID, err)
+	}
 	var out []*chart
-	done := map[string]bool{}
-	for _, e := range c.Eggs {
-		egg := v.snap.Book.Eggs[e.ID]
-		if egg == nil || done[e.ID] {
-			continue
+	for i := range whole.Records {
+		p, title := plotOf(v.snap, c, whole, i), eggsIn(whole, i)
+		if to := p.record.To; p.hatch != nil && p.hatch.To.After(to) && p.alive {
+			p.record.To = earlier(p.hatch.To.Add(24*time.Hour), c.Laid.To.AddDate(0, 0, 150))
 		}
-		title := "Egg " + e.Mark
-		for _, other := range c.Eggs {
-			o := v.snap.Book.Eggs[other.ID]
-			if o == nil || o == egg || !slices.EqualFunc(o.Stays, egg.Stays, together) {
-				continue
-			}
-			done[o.ID] = true
-			title += " and " + other.Mark
-		}
-		drawn, err := s.eggChart(v, c, e, title)
-		if err != nil {
-			return nil, err
-		}
-		if drawn != nil {
+		if drawn := v.say.draw(title, p); drawn != nil {
+			drawn.Data = "/api/clutches/" + c.ID + "/history?egg=" + whole.Records[i].Eggs[0]
+			drawn.Laid, drawn.Zone = middle(c.Laid).UTC().Format(time.RFC3339), s.o.Zone.String()
+			drawn.Numbers = v.numbers(whole.Records[i])
 			out = append(out, drawn)
 		}
 	}
 	return out, nil
 }
 
-func (s *Server) eggChart(v *visit, c monitor.ClutchNow, e monitor.EggNow, title string,
-) (*chart, error) {
-	p, err := s.eggPlot(v.r.Context(), v.snap, eggAsked{c, e, chartColumns})
-	if err != nil {
-		return nil, err
+// eggsIn names the eggs of a record.
+func eggsIn(r review.Review, record int) string {
+	var marks []string
+	for _, e := range r.Eggs {
+		if e.Record == record {
+			marks = append(marks, e.Mark)
+		}
 	}
-	if to := p.record.To; p.hatch != nil && p.hatch.To.After(to) && live(e) {
-		p.record.To = earlier(p.hatch.To.Add(24*time.Hour), c.Laid.To.AddDate(0, 0, 150))
+	if len(marks) == 1 {
+		return "Egg " + marks[0]
 	}
-	return v.say.draw(title, p), nil
-}
-
-// together reports whether two eggs spent the stay together, but for the time
-// it takes to carry them one by one.
-func together(a, b incubation.Stay) bool {
-	return a.Place == b.Place && near(a.From, b.From) && near(a.To, b.To)
-}
-
-func near(a, b time.Time) bool {
-	return a.IsZero() == b.IsZero() && a.Sub(b).Abs() <= time.Hour
+	return "Eggs " + list(marks)
 }
 
 // eggAsked is an egg whose record is wanted, in so many points.
@@ -283,31 +270,60 @@ type eggAsked struct {
 
 // eggPlot is everything that is known of where an egg lay, and its limits.
 func (s *Server) eggPlot(ctx context.Context, snap *monitor.Snapshot, a eggAsked) (plot, error) {
-	c, e := a.clutch, a.egg
-	egg := snap.Book.Eggs[e.ID]
-	q := question{stays: egg.Stays, from: c.Laid.From, to: snap.Time, points: a.points}
-	if !egg.Ended.IsZero() && !live(e) {
-		q.to = egg.Ended
-	}
-	if !q.to.After(q.from) {
-		q.to = q.from.Add(time.Hour)
-	}
-	if p := placeOf(snap, e.Box); p != nil {
-		q.limits = fence{p.Low, p.High, egg.Stays[len(egg.Stays)-1].From}
-	}
-	r, err := s.record(ctx, snap, q)
+	asked := s.asked(ctx, snap, a.clutch.ID)
+	asked.Egg, asked.Points, asked.Track = a.egg.ID, a.points, nil
+	r, err := s.review(ctx, asked)
 	if err != nil {
-		return plot{}, fmt.Errorf("read the record of egg %s: %w", e.ID, err)
+		return plot{}, fmt.Errorf("read the record of egg %s: %w", a.egg.ID, err)
 	}
-	p := plot{record: r, low: q.limits.low, high: q.limits.high, now: snap.Time, laid: middle(c.Laid)}
-	if e.Estimate != nil {
-		p.tsp = &review.Span{From: e.Estimate.TSP.Opens, To: e.Estimate.TSP.Closes}
-		p.hatch = &review.Span{From: e.Estimate.Hatch.Earliest, To: e.Estimate.Hatch.Latest}
+	return plotOf(snap, a.clutch, r, 0), nil
+}
+
+// plotOf is a review's record as a chart shows it.
+func plotOf(snap *monitor.Snapshot, c monitor.ClutchNow, whole review.Review, record int) plot {
+	r := whole.Records[record]
+	p := plot{
+		record: lain(r), now: snap.Time, laid: middle(c.Laid),
+		limits: slices.Concat(r.Inner(true), r.Inner(false)),
 	}
-	if live(e) {
-		p.future = future(snap.Book, egg, snap.Time)
+	for _, e := range whole.Eggs {
+		if e.Record != record {
+			continue
+		}
+		if p.tsp == nil && e.Estimate != nil {
+			p.tsp = &review.Span{From: e.Estimate.TSP.Opens, To: e.Estimate.TSP.Closes}
+			p.hatch = &review.Span{From: e.Estimate.Hatch.Earliest, To: e.Estimate.Hatch.Latest}
+			p.tspBand = e.TSP
+		}
+		if egg := snap.Book.Eggs[e.ID]; e.Live() && egg != nil && !p.alive {
+			p.alive, p.future = true, future(snap.Book, egg, snap.Time)
+		}
 	}
-	return p, nil
+	return p
+}
+
+// lain is a review's record in the words of charts.
+func lain(r review.Record) record {
+	out := record{
+		From: r.From, To: r.To, Width: time.Duration(r.PointSeconds * float64(time.Second)), Columns: r.Points,
+	}
+	for _, g := range r.Gaps {
+		out.Gaps = append(out.Gaps, review.Span{From: g.From, To: g.To})
+	}
+	for _, p := range r.Setpoints {
+		out.Setpoints = append(out.Setpoints, book.Setpoint(p))
+	}
+	for _, e := range r.Excursions {
+		if !e.Brief {
+			out.Excursions = append(out.Excursions, excursion{e.From, e.To, e.Worst})
+		}
+	}
+	for i, s := range r.Stays {
+		if i > 0 {
+			out.Moves = append(out.Moves, move{s.From, s.BoxName})
+		}
+	}
+	return out
 }
 
 // future is what will be aimed at around an egg, as the book plans it.

@@ -15,7 +15,7 @@ import (
 // pageNames are the pages; each has its own template beside its handler.
 var pageNames = [...]string{
 	"room", "clutches", "clutch", "eggplan", "hindsight", "place", "alerts", "message", "alerthistory", "rules", "tune",
-	"entries", "labels", "sheet", "form", "why", "login", "about", "problem", "tokens", "wall", "herd", "animal",
+	"entries", "labels", "sheet", "form", "why", "review", "login", "about", "problem", "tokens", "wall", "herd", "animal",
 	"settings", "help", "today", "season", "round", "roundstart", "roundend", "roundtwice", "slot",
 }
 
@@ -70,7 +70,7 @@ func (l *look) static(w http.ResponseWriter, r *http.Request) {
 	}
 	kinds := map[string]string{
 		".css": "text/css", ".js": "text/javascript",
-		".svg": "image/svg+xml",
+		".svg": "image/svg+xml", ".txt": "text/plain",
 	}
 	h := w.Header()
 	h.Set("Content-Type", kinds[path.Ext(name)]+"; charset=utf-8")

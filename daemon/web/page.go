@@ -56,6 +56,8 @@ type frame struct {
 	Undo       string      // request id of one tap that takes it back; "": it was not just written
 	Then       string      // what to do about it next
 	Words      []term      // that this page explains
+	Charts     bool        // it has a chart that can be looked at closer
+	Review     bool        // it is made to be printed
 	Body       any
 }
 

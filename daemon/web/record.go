@@ -21,6 +21,13 @@ type record struct {
 	Setpoints  []book.Setpoint // what the thermostat aimed at, step by step
 	Excursions []excursion
 	Since      time.Time // the limits are those of the time from here on
+	Moves      []move    // from box to box
+}
+
+// A move is when something came somewhere else.
+type move struct {
+	At time.Time
+	To string // name of the place
 }
 
 // A question asks for a record: where something lay, and over which time.

@@ -26,10 +26,14 @@ type plot struct {
 	future []book.Setpoint // from now on
 	low    *incubation.Celsius
 	high   *incubation.Celsius
-	now    time.Time
-	tsp    *review.Span // the TSP's span
-	hatch  *review.Span // the hatch window
-	laid   time.Time    // set: the axis counts days from it
+	// limits are the innermost in force then, in place of low and high.
+	limits  []review.Limit
+	now     time.Time
+	tsp     *review.Span    // the TSP's span
+	tspBand *review.TSPSpan // the same with its band; nil: not known
+	hatch   *review.Span    // the hatch window
+	laid    time.Time       // set: the axis counts days from it
+	alive   bool            // what lies there can still hatch
 }
 
 // A chart is a plot in units of the drawing, for svg.html.
@@ -40,6 +44,10 @@ type chart struct {
 	Lines                 []rect // x, y to x+w, y+h
 	Band, Mean, Aim, Plan string // path data
 	Labels                []label
+	High, Low             string // path data of the limits in force then
+	Data                  string // where its record is to be had; "": nowhere
+	Laid, Zone            string // beside Data: day 0, and the room's zone
+	Numbers               *numbers
 }
 
 type rect struct {
@@ -76,6 +84,7 @@ func (w words) draw(title string, p plot) *chart {
 	w.drawTimes(c, s, p)
 	w.drawSpans(c, s, p)
 	drawRecord(c, s, p.record)
+	drawMoves(c, s, p.record.Moves)
 	c.Aim = steps(s, p.record.Setpoints, earlier(p.now, s.to))
 	if len(p.future) > 0 && p.now.Before(s.to) {
 		c.Plan = steps(s, p.future, s.to)
@@ -101,6 +110,11 @@ func (p plot) extremes() (low, high float64, any bool) {
 			any = true
 		}
 	}
+	for _, l := range p.limits {
+		if any && float64(l.Celsius) > low-1.5 && float64(l.Celsius) < high+1.5 {
+			fit(l.Celsius)
+		}
+	}
 	// A limit far off would press the record flat: it is left out instead.
 	for _, l := range []*incubation.Celsius{p.low, p.high} {
 		if l != nil && any && float64(*l) > low-3 && float64(*l) < high+3 {
@@ -123,6 +137,11 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 			l.X, l.Anchor = num(chartRight-4), "end"
 		}
 		c.Labels = append(c.Labels, l)
+	}
+	if b := p.tspBand; b != nil && !b.Opens.Low.IsZero() && !b.Closes.High.IsZero() {
+		if from, to := later(b.Opens.Low, s.from), earlier(b.Closes.High, s.to); from.Before(to) {
+			c.Shades = append(c.Shades, box("tspband", corner{s.x(from), chartTop}, corner{s.x(to), chartFloor}))
+		}
 	}
 	shade(p.tsp, "tsp", "TSP", chartFloor-10)
 	shade(p.hatch, "hatch", "hatch", chartFloor-10)
@@ -148,6 +167,7 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 }
 
 func (w words) drawLimits(c *chart, s scale, p plot) {
+	c.High, c.Low = s.fence(p.limits, true), s.fence(p.limits, false)
 	for _, l := range []*incubation.Celsius{p.low, p.high} {
 		if l == nil || float64(*l) < s.low || float64(*l) > s.high {
 			continue
@@ -157,6 +177,28 @@ func (w words) drawLimits(c *chart, s scale, p plot) {
 			Class: "limit", X: num(s.x(p.record.Since)), Y: y,
 			W: num(chartRight), H: y,
 		})
+	}
+}
+
+// fence draws the limits of one side as steps; what would lie outside the
+// drawing is left out.
+func (s scale) fence(limits []review.Limit, high bool) string {
+	var b strings.Builder
+	for _, l := range limits {
+		if l.High == high && float64(l.Celsius) >= s.low && float64(l.Celsius) <= s.high && l.From.Before(s.to) {
+			fmt.Fprintf(&b, "M%s %sH%s", num(s.x(l.From)), num(s.y(l.Celsius)), num(s.x(l.To)))
+		}
+	}
+	return b.String()
+}
+
+// drawMoves marks where the eggs came into another box.
+func drawMoves(c *chart, s scale, moves []move) {
+	for _, m := range moves {
+		if m.At.After(s.from) && m.At.Before(s.to) {
+			x := num(s.x(m.At))
+			c.Lines = append(c.Lines, rect{Class: "moved", X: x, Y: num(chartTop), W: x, H: num(chartFloor)})
+		}
 	}
 }
 

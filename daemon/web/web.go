@@ -64,10 +64,13 @@ type Options struct {
 	History  History                   // nil: pages without charts
 	Planner  Planner                   // nil: nothing is planned
 	Doubts   Doubter                   // nil: pages do not say what would narrow an estimate
-	Past     Past                      // nil: no alerts of the past are known
-	Photos   Photos                    // nil: no pictures are kept
-	Rehearse Previewer                 // nil: no rule can be tried on the past
-	Press    Press                     // nil: nothing is printed
+	// Track gives an egg's whole record, nil while there is none; nil: pages do
+	// not say what an estimate was on the way.
+	Track    func(egg string) *incubation.Track
+	Past     Past      // nil: no alerts of the past are known
+	Photos   Photos    // nil: no pictures are kept
+	Rehearse Previewer // nil: no rule can be tried on the past
+	Press    Press     // nil: nothing is printed
 	// Message sends a test message to every destination; nil: there are none.
 	Message func(context.Context) []alerts.Report
 	Profile incubation.Profile // what estimates assume; may be empty
@@ -90,6 +93,7 @@ type Server struct {
 	messaged atomic.Bool // a test message went through, since this server was made
 	ways     *http.ServeMux
 	known    map[string]route // by pattern
+	reviews  keptReviews
 }
 
 // New checks the options. It refuses an address that others can reach while

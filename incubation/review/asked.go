@@ -1,8 +1,10 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"iter"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -18,6 +20,7 @@ type Readings func(probe string, from, to time.Time) iter.Seq2[incubation.Readin
 type Asked struct {
 	Book   *book.State
 	Clutch string
+	Egg    string    // only this egg and those that always lay with it; "": all
 	Now    time.Time // the last tick
 	Zone   *time.Location
 	Rules  []Rule
@@ -32,10 +35,15 @@ type Asked struct {
 	Readings Readings // nil: records without points, gaps and excursions
 	// Interval is how often a probe speaks; nil or 0: once a minute.
 	Interval func(probe string) time.Duration
-	// Track gives an egg's whole record for the estimate over time, Estimate
-	// what was said of it in the end; each may be nil or give nil.
+	// Accuracy is how far its maker says a probe may be off, K, 0: not known;
+	// nil: of none.
+	Accuracy func(probe string) float64
+	// Track gives an egg's whole record, Estimate what was said of it in the end;
+	// each may be nil or give nil. Course asks the record also what it said on
+	// the way, and what would have made the estimate surer.
 	Track    func(egg string) *incubation.Track
 	Estimate func(egg string) *incubation.Estimate
+	Course   bool
 
 	Site, Species string
 }
@@ -93,9 +101,15 @@ func Of(a Asked) (Review, error) {
 		r.Over = r.Over && !egg.Live()
 	}
 	for _, group := range Together(c.Eggs) {
+		if a.Egg != "" && !slices.ContainsFunc(group, func(e *incubation.Egg) bool { return e.ID == a.Egg }) {
+			continue
+		}
 		r.Records = append(r.Records, a.record(c, group))
+		var told course
 		for _, egg := range group {
-			r.Eggs = append(r.Eggs, a.egg(r.Laid, egg, len(r.Records)-1))
+			one := a.egg(r.Laid, egg, len(r.Records)-1)
+			a.forecasts(&one, egg, r.Laid, &told)
+			r.Eggs = append(r.Eggs, one)
 		}
 	}
 	r.sort(c)
@@ -104,16 +118,12 @@ func Of(a Asked) (Review, error) {
 	return r, nil
 }
 
-// sort has the eggs in the order of the clutch, and a record's probes' own
-// extremes rounded.
+// sort has the eggs in the order of the clutch.
 func (r *Review) sort(c *incubation.Clutch) {
-	byID := map[string]Egg{}
-	for _, e := range r.Eggs {
-		byID[e.ID] = e
+	place := func(id string) int {
+		return slices.IndexFunc(c.Eggs, func(e *incubation.Egg) bool { return e.ID == id })
 	}
-	for i, e := range c.Eggs {
-		r.Eggs[i] = byID[e.ID]
-	}
+	slices.SortStableFunc(r.Eggs, func(a, b Egg) int { return cmp.Compare(place(a.ID), place(b.ID)) })
 }
 
 func (r *Review) mixed(c *incubation.Clutch) {

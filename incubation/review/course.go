@@ -12,18 +12,55 @@ import (
 // courseStep is how far apart the forecasts of a course lie.
 const courseStep = 7 * 24 * time.Hour
 
-// forecasts asks the egg's record what it said on the way and in the end.
-func (a Asked) forecasts(out *Egg, e *incubation.Egg, t *incubation.Track, laid Laid) {
+// A course is what was asked and said of an egg on the way. Siblings that
+// always lay together are told the same where the same is asked of them.
+type course []told
+
+type told struct {
+	asked incubation.Question
+	said  Forecast
+}
+
+// at gives what was said at a time, if the same was asked.
+func (c course) at(q incubation.Question) (Forecast, bool) {
+	for _, t := range c {
+		if t.asked.Now.Equal(q.Now) && slices.Equal(t.asked.Plan, q.Plan) && near(t.asked.AliveAt, q.AliveAt) &&
+			near(t.asked.PippedAt, q.PippedAt) {
+			return t.said, true
+		}
+	}
+	return Forecast{}, false
+}
+
+// forecasts asks the egg's record what it said on the way and in the end, and
+// holds the hatch against it.
+func (a Asked) forecasts(out *Egg, e *incubation.Egg, laid Laid, known *course) {
+	if a.Track != nil {
+		if t := a.Track(e.ID); t != nil {
+			a.along(out, e, t, laid, known)
+		}
+	}
+	if out.Estimate != nil && e.State == incubation.Hatched {
+		out.Against = a.against(e, *out.Estimate)
+	}
+}
+
+func (a Asked) along(out *Egg, e *incubation.Egg, t *incubation.Track, laid Laid, known *course) {
 	end := a.Now.UTC()
 	if !e.Live() && !e.Ended.IsZero() {
 		end = e.Ended.UTC()
 	}
-	for at := laid.Middle().Add(courseStep); at.Before(end.Add(-courseStep / 2)); at = at.Add(courseStep) {
-		was := t.Until(at)
-		if _, recorded := was.Last(); !recorded {
-			continue
+	for at := laid.Middle().Add(courseStep); a.Course && at.Before(end.Add(-courseStep/2)); at = at.Add(courseStep) {
+		q := a.then(e, at)
+		f, ok := known.at(q)
+		if !ok {
+			was := t.Until(at)
+			if _, recorded := was.Last(); !recorded {
+				continue
+			}
+			f = forecastOf(was.Estimate(q), at, laid)
+			*known = append(*known, told{q, f})
 		}
-		f := forecastOf(was.Estimate(a.then(e, at)), at, laid)
 		out.Course = append(out.Course, f)
 	}
 	q := a.then(e, end)
@@ -37,7 +74,9 @@ func (a Asked) forecasts(out *Egg, e *incubation.Egg, t *incubation.Track, laid 
 	}
 	out.Course = append(out.Course, forecastOf(*out.Estimate, end, laid))
 	out.TSP = tspSpan(answer, laid)
-	out.Doubts = doubts(answer.Estimate, t.Narrowings(q))
+	if a.Course {
+		out.Doubts = doubts(answer.Estimate, t.Narrowings(q))
+	}
 }
 
 func forecastOf(n incubation.Estimate, at time.Time, laid Laid) Forecast {

@@ -166,7 +166,7 @@ func TestCourse(t *testing.T) {
 		}
 	}
 	r := of(t, d, 24*60, nil, func(a *review.Asked) {
-		a.Readings = nil
+		a.Readings, a.Course = nil, true
 		a.Track = func(egg string) *incubation.Track {
 			if egg != "c-1-a" {
 				return nil

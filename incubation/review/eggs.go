@@ -27,14 +27,6 @@ func (a Asked) egg(laid Laid, e *incubation.Egg, record int) Egg {
 	if a.Estimate != nil {
 		out.Estimate = a.Estimate(e.ID)
 	}
-	if a.Track != nil {
-		if t := a.Track(e.ID); t != nil {
-			a.forecasts(&out, e, t, laid)
-		}
-	}
-	if out.Estimate != nil && e.State == incubation.Hatched {
-		out.Against = a.against(e, *out.Estimate)
-	}
 	return out
 }
 

@@ -30,8 +30,9 @@ func (in *recording) row(p incubation.Placement, part Span) int {
 		in.rows[key] = i
 		in.out.Probes = append(in.out.Probes, Probe{
 			Probe: p.Probe, Place: p.Stay.Place, Position: p.Position, From: part.From.UTC(),
-			Counted: []Span{}, Calibrated: in.a.calibrated(p), AccuracyKelvin: p.Accuracy,
+			Counted: []Span{}, Calibrated: in.a.calibrated(p), AccuracyKelvin: in.a.accuracy(p),
 			OffsetKelvin: p.Offset, Gain: p.Gain,
+			HumidityOffset: p.Humidity.Offset, HumidityGain: p.Humidity.Gain,
 		})
 		if in.a.Series {
 			in.series[i] = NewThinner(in.out.From, in.out.To, in.a.Points)
@@ -52,6 +53,15 @@ func (in *recording) count(row int, open []Span, part Span, gaps []Span) {
 		}
 		p.Counted = append(p.Counted, s)
 	}
+}
+
+// accuracy is how far a placed probe may be off: as written down, or as its
+// maker states.
+func (a Asked) accuracy(p incubation.Placement) float64 {
+	if p.Accuracy == 0 && a.Accuracy != nil {
+		return a.Accuracy(p.Probe)
+	}
+	return p.Accuracy
 }
 
 // calibrated reports whether the probe had been compared in temperature by the

@@ -42,14 +42,17 @@ type Record struct {
 	BoxLooks   []BoxLook   `json:"box_looks"`
 }
 
-// A Stay is a stretch of time in one box that stood in one incubator.
+// A Stay is a stretch of time in one box that stood in one incubator, or in
+// what else a lay box stands in.
 type Stay struct {
-	Box           string    `json:"box"` // id of the box, or of where it was laid
-	BoxName       string    `json:"box_name"`
-	Incubator     string    `json:"incubator,omitempty"`
-	IncubatorName string    `json:"incubator_name,omitempty"`
-	From          time.Time `json:"from"`
-	To            time.Time `json:"to,omitzero"` // absent: still there
+	Box           string `json:"box"` // id of the box, or of where it was laid
+	BoxName       string `json:"box_name"`
+	Incubator     string `json:"incubator,omitempty"`
+	IncubatorName string `json:"incubator_name,omitempty"`
+	// Cabinet: it is one; a lay box stands in an enclosure or in nothing.
+	Cabinet bool      `json:"cabinet"`
+	From    time.Time `json:"from"`
+	To      time.Time `json:"to,omitzero"` // absent: still there
 }
 
 // A Probe is a stretch of time that one probe lay beside the eggs, in one place
@@ -70,6 +73,9 @@ type Probe struct {
 	AccuracyKelvin float64 `json:"accuracy_kelvin"`
 	OffsetKelvin   float64 `json:"offset_kelvin"`
 	Gain           float64 `json:"gain,omitzero"`
+	// The same for its humidity, a ratio.
+	HumidityOffset float64 `json:"humidity_offset_ratio,omitzero"`
+	HumidityGain   float64 `json:"humidity_gain,omitzero"`
 	// Points are its own readings, corrected, in the record's columns; only
 	// where they were asked for.
 	Points []Point `json:"points,omitempty"`

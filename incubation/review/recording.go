@@ -296,7 +296,7 @@ func (a Asked) stays(egg *incubation.Egg, span Span) []Stay {
 		for _, part := range between(cuts) {
 			stay := Stay{Box: box.ID, BoxName: box.Name, From: part.From.UTC(), To: part.To.UTC()}
 			if in := a.Book.Places[incubation.At(box.Stays, part.From)]; in != nil {
-				stay.Incubator, stay.IncubatorName = in.ID, in.Name
+				stay.Incubator, stay.IncubatorName, stay.Cabinet = in.ID, in.Name, in.Kind == incubation.Incubator
 			}
 			if part.To.Equal(end) && s.To.IsZero() {
 				stay.To = time.Time{}

@@ -1,0 +1,175 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"clutchd/incubation/review"
+)
+
+// A course is an estimate over time: a drawing 360 wide.
+type course struct {
+	Title, Text string
+	Band, Mean  string // path data
+	Lines       []rect // x, y to w, h
+	Dots        []dot
+	Labels      []label
+
+	scaleLow, scaleHigh float64 // of the days that a hatch is marked on
+}
+
+const (
+	courseLeft, courseRight = 50.0, 350.0
+	courseTop, courseFloor  = 12.0, 170.0
+)
+
+// A way is where an estimate went: day asked, and the value with its band.
+type way struct {
+	day, low, mid, high float64
+	title               string
+}
+
+// courses draws the estimates of eggs; those of which the same was said share
+// a drawing.
+func (w words) courses(r review.Review) []courseBlock {
+	var out []courseBlock
+	var drawn [][]review.Forecast
+	for _, e := range r.Eggs {
+		if len(e.Course) < 2 {
+			continue
+		}
+		i := slices.IndexFunc(drawn, func(c []review.Forecast) bool { return sameCourse(c, e.Course) })
+		if i >= 0 {
+			out[i].Title = strings.Replace(out[i].Title, "Egg ", "Eggs ", 1) + " and " + e.Mark
+			out[i].Hatch.mark(w, r, e)
+			continue
+		}
+		drawn = append(drawn, e.Course)
+		b := courseBlock{Title: "Egg " + e.Mark, Sex: w.sexCourse(e), Hatch: w.hatchCourse(r, e)}
+		b.Hatch.mark(w, r, e)
+		out = append(out, b)
+	}
+	return out
+}
+
+// sameCourse reports whether two eggs were told the same on the way. Their
+// ends, at a day of each one's own, may differ.
+func sameCourse(a, b []review.Forecast) bool {
+	for i := range min(len(a), len(b)) - 1 {
+		if !a[i].Time.Equal(b[i].Time) || math.Abs(a[i].Male-b[i].Male) > 0.005 ||
+			a[i].Hatch.Likely.Sub(b[i].Hatch.Likely).Abs() > 6*time.Hour {
+			return false
+		}
+	}
+	return true
+}
+
+func (w words) sexCourse(e review.Egg) *course {
+	var all []way
+	for _, f := range e.Course {
+		all = append(all, way{
+			f.Day, 100 * f.Low, 100 * f.Male, 100 * f.High,
+			fmt.Sprintf("day %.0f: male %s (%s)", f.Day, share(f.Male), between(f.Low, f.High)),
+		})
+	}
+	c := drawWay(all, axis{0, 100, 25, func(v float64) string { return num(v) + "%" }})
+	first, last := e.Course[0], e.Course[len(e.Course)-1]
+	c.Title = "Chance of a male"
+	c.Text = fmt.Sprintf("From %s on day %.0f to %s on day %.0f.", share(first.Male), first.Day, share(last.Male), last.Day)
+	return c
+}
+
+// hatchCourse draws the hatch window in days after the laying.
+func (w words) hatchCourse(r review.Review, e review.Egg) *course {
+	var all []way
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, f := range e.Course {
+		h := f.Hatch
+		if h.Earliest.IsZero() || h.Latest.IsZero() {
+			continue
+		}
+		k := way{
+			f.Day, r.Laid.DayOf(h.Earliest), r.Laid.DayOf(h.Likely), r.Laid.DayOf(h.Latest),
+			fmt.Sprintf("day %.0f: hatch %s, likely %s", f.Day, w.days(h.Earliest, h.Latest), w.day(h.Likely)),
+		}
+		low, high = min(low, k.low), max(high, k.high)
+		all = append(all, k)
+	}
+	if e.Against != nil {
+		low, high = min(low, e.Days), max(high, e.Days)
+	}
+	step := 5.0
+	if high-low > 30 {
+		step = 10
+	}
+	a := axis{math.Floor(low/step) * step, math.Ceil(high/step) * step, step, func(v float64) string { return "day " + num(v) }}
+	c := drawWay(all, a)
+	c.Title = "Hatch window"
+	if n := len(all); n > 0 {
+		c.Text = fmt.Sprintf("Likeliest day %.0f as of day %.0f, day %.0f as of day %.0f.", all[0].mid, all[0].day,
+			all[n-1].mid, all[n-1].day)
+	}
+	c.scaleLow, c.scaleHigh = a.low, a.high
+	return c
+}
+
+// mark draws the day on which the egg hatched.
+func (c *course) mark(w words, r review.Review, e review.Egg) {
+	if e.Against == nil || c.scaleHigh <= c.scaleLow {
+		return
+	}
+	y := courseFloor - (courseFloor-courseTop)*(e.Days-c.scaleLow)/(c.scaleHigh-c.scaleLow)
+	y = min(courseFloor, max(courseTop, y))
+	c.Lines = append(c.Lines, rect{Class: "now", X: num(courseLeft), Y: num(y), W: num(courseRight), H: num(y)})
+	c.Labels = append(c.Labels, label{"name", num(courseLeft + 6), num(y - 5), "start", e.Mark + " hatched day " + fmt.Sprintf("%.0f", e.Days)})
+	c.Text += fmt.Sprintf(" Egg %s hatched on day %.0f.", e.Mark, e.Days)
+}
+
+// An axis is the values that a course is drawn over.
+type axis struct {
+	low, high, step float64
+	text            func(float64) string
+}
+
+func drawWay(all []way, a axis) *course {
+	c := &course{}
+	if len(all) == 0 {
+		c.Text = "It has no window as things stand."
+		return c
+	}
+	last := max(all[len(all)-1].day, 1)
+	x := func(d float64) float64 { return courseLeft + (courseRight-courseLeft)*min(1, max(0, d/last)) }
+	y := func(v float64) float64 {
+		return courseFloor - (courseFloor-courseTop)*min(1, max(0, (v-a.low)/(a.high-a.low)))
+	}
+	for v := a.low; v <= a.high+1e-9; v += a.step {
+		c.Lines = append(c.Lines, rect{Class: "grid", X: num(courseLeft), Y: num(y(v)), W: num(courseRight), H: num(y(v))})
+		c.Labels = append(c.Labels, label{"degrees", num(courseLeft - 6), num(y(v)), "end", a.text(v)})
+	}
+	every := 7.0
+	for last/every > 6 {
+		every += 7
+	}
+	for d := 0.0; d <= last+0.5; d += every {
+		c.Labels = append(c.Labels, label{"axis", num(x(d)), num(courseFloor + 20), "middle", "day " + num(d)})
+	}
+	var band, mean strings.Builder
+	for i, k := range all {
+		verb := "L"
+		if i == 0 {
+			verb = "M"
+		}
+		fmt.Fprintf(&band, "%s%s %s", verb, num(x(k.day)), num(y(k.high)))
+		fmt.Fprintf(&mean, "%s%s %s", verb, num(x(k.day)), num(y(k.mid)))
+		c.Dots = append(c.Dots, dot{"at", num(x(k.day)), num(y(k.mid)), k.title})
+	}
+	for _, k := range slices.Backward(all) {
+		fmt.Fprintf(&band, "L%s %s", num(x(k.day)), num(y(k.low)))
+	}
+	band.WriteByte('Z')
+	c.Band, c.Mean = band.String(), mean.String()
+	return c
+}
