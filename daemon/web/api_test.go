@@ -77,6 +77,7 @@ var asked = map[string]string{
 	"/api/eggs/{id}/plans":      "/api/eggs/k3-b/plans?want=male",
 	"/api/hindsight":            "/api/hindsight", "/api/due": "/api/due", "/api/season": "/api/season",
 	"/api/alerts": "/api/alerts", "/api/alerts/history": "/api/alerts/history", "/api/alerts/tally": "/api/alerts/tally",
+	"/api/clutches/{id}/review": "/api/clutches/k1/review", "/clutches/{id}/review.json": "/clutches/k3/review.json",
 	"/api/alerts/preview": "/api/alerts/preview?rule=too-warm&subject=box-2&limit=2",
 	"/api/entries":        "/api/entries?since=10", "/healthz": "/healthz",
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -23,6 +24,7 @@ type clutchBody struct {
 	Charts                             []*chart
 	Waits                              bool // an estimate is still being worked out
 	Taught                             string
+	Care                               []string // how eggs are handled
 }
 
 // A maleLine is the chance of one number of males among the live eggs.
@@ -48,6 +50,16 @@ type eggBlock struct {
 	Harm                        *harmBlock
 	Holds                       []holdLine
 	Estimate                    bool
+	// Each are the eggs that the block tells of: siblings of which all is the
+	// same share one.
+	Each []eggRef
+}
+
+// An eggRef is one egg of a block.
+type eggRef struct {
+	ID, Mark, Clutch string
+	Where            string
+	Live, Several    bool // Several: the block tells of others too
 }
 
 // A spanMark draws an interval and a value on a line from 0 to 1, 120 wide.
@@ -74,12 +86,13 @@ func (s *Server) clutch(v *visit) error {
 	}
 	known := false
 	for _, e := range c.Eggs {
-		b.Eggs = append(b.Eggs, v.eggBlock(*c, e))
+		b.Eggs = shared(b.Eggs, v.eggBlock(*c, e))
 		b.Waits = b.Waits || e.Computing
 		known = known || live(e) && e.Estimate != nil
 	}
 	if slices.ContainsFunc(c.Eggs, live) {
 		b.Day, b.Taught = dayOf(c.Laid, v.snap.Time), taughtLine(v.snap.Lesson)
+		b.Care = eggCare
 	}
 	if known {
 		b.Males = maleLines(c.Males)
@@ -93,6 +106,32 @@ func (s *Server) clutch(v *visit) error {
 	}
 	return v.render("clutch", frame{Title: b.Title, Nav: "clutches", Charts: len(b.Charts) > 0, Body: b},
 		http.StatusOK)
+}
+
+// shared adds a block, or has the last one tell of its egg too: of live siblings
+// of which all is the same, down to the last figure.
+func shared(blocks []eggBlock, b eggBlock) []eggBlock {
+	each := eggRef{ID: b.ID, Mark: b.Mark, Clutch: b.Clutch, Where: b.Where, Live: b.Live}
+	if n := len(blocks); n > 0 && b.Live && b.Estimate {
+		last := blocks[n-1]
+		same := last
+		same.ID, same.Mark, same.Each = b.ID, b.Mark, nil
+		if reflect.DeepEqual(same, b) {
+			for i := range last.Each {
+				last.Each[i].Several = true
+			}
+			each.Several = true
+			last.Each = append(last.Each, each)
+			last.Mark += " and " + b.Mark
+			if len(last.Each) > 2 {
+				last.Mark = strings.Replace(last.Mark, " and ", ", ", len(last.Each)-2)
+			}
+			blocks[n-1] = last
+			return blocks
+		}
+	}
+	b.Each = []eggRef{each}
+	return append(blocks, b)
 }
 
 func maleLines(males []float64) []maleLine {

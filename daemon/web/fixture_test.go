@@ -458,7 +458,7 @@ func open(t testing.TB, change ...func(*web.Options)) *site {
 		Entries: func(since uint64) []book.Entry {
 			return slices.DeleteFunc(slices.Clone(entries), func(e book.Entry) bool { return e.Seq <= since })
 		},
-		History: memory{s.snap.Book}, Planner: desk{s}, Doubts: doubting{s.snap}, Past: happened(), Rehearse: &inventedPast{}, Press: s.press, Profile: species.Leopard(),
+		History: memory{s.snap.Book}, Planner: desk{s}, Doubts: doubting{s.snap}, Track: recorded(s.snap.Book), Past: happened(), Rehearse: &inventedPast{}, Press: s.press, Profile: species.Leopard(),
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "clutchd_build_info 1") }),
 	}
 	for _, f := range change {

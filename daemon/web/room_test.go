@@ -54,6 +54,7 @@ func atNoon(t *testing.T, f func(t *testing.T)) {
 var pages = map[string]string{
 	"room": "/", "clutches": "/clutches", "clutch": "/clutches/k3", "clutch-ended": "/clutches/k1",
 	"labels": "/labels?clutch=k3&address=http://192.168.1.20:8080", "sheet": "/sheet",
+	"review": "/clutches/k1/review", "review-live": "/clutches/k3/review",
 	"eggplan": "/eggs/k3-b/plan?want=male", "eggplan-female": "/eggs/k4-a/plan?want=female",
 	"eggplan-any": "/eggs/k4-a/plan", "eggplan-closed": "/eggs/k2-a/plan?want=male", "eggplan-hatched": "/eggs/k1-a/plan",
 	"eggplan-own": "/eggs/k4-a/plan?want=male&day-1=10&box-1=box-3&day-2=25&celsius-2=31.5",
