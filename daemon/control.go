@@ -14,7 +14,9 @@ import (
 	"time"
 
 	"clutchd/daemon/monitor"
+	"clutchd/daemon/web"
 	"clutchd/incubation"
+	"clutchd/incubation/review"
 )
 
 // SocketFile is where a running daemon is reached, in its state folder.
@@ -59,6 +61,7 @@ type control struct {
 	store   monitor.Store
 	probes  func(context.Context) ([]string, error) // with a history
 	message *messenger
+	pages   web.Options // what a review is made from
 }
 
 func (c *control) handler() http.Handler {
@@ -68,6 +71,7 @@ func (c *control) handler() http.Handler {
 	mux.HandleFunc("GET /snapshot", c.snapshot)
 	mux.HandleFunc("GET /contacts", c.contacts)
 	mux.HandleFunc("GET /readings", c.readings)
+	mux.HandleFunc("GET /review", c.review)
 	mux.HandleFunc("POST /import", c.take)
 	mux.HandleFunc("POST /message", c.message.answer)
 	return mux
@@ -92,6 +96,24 @@ func (c *control) snapshot(w http.ResponseWriter, _ *http.Request) {
 
 func (c *control) contacts(w http.ResponseWriter, _ *http.Request) {
 	answer(w, c.monitor.Snapshot().Contacts)
+}
+
+// review gives a clutch's review as of the last tick.
+func (c *control) review(w http.ResponseWriter, r *http.Request) {
+	if err := c.monitor.Sync(r.Context()); err != nil {
+		http.Error(w, err.Error(), http.StatusServiceUnavailable)
+		return
+	}
+	a := web.AskFor(r.Context(), c.pages, c.monitor.Snapshot(), r.FormValue("clutch"))
+	a.Course = true
+	whole, err := review.Of(a)
+	switch {
+	case r.Context().Err() != nil:
+	case err != nil:
+		http.Error(w, err.Error(), http.StatusNotFound)
+	default:
+		answer(w, whole)
+	}
 }
 
 // readings streams a probe's history, a JSON line each; from and to may bound

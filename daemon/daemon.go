@@ -217,7 +217,10 @@ func Run(ctx context.Context, s Settings) error {
 	if s.Contacts == nil {
 		house.Go(func() error { return wires.Run(ctx, board.Push) })
 	}
-	ctl := &control{monitor: m, store: kept, probes: kept.Probes, message: message}
+	ctl := &control{
+		monitor: m, store: kept, probes: kept.Probes, message: message,
+		pages: web.Options{History: kept, Track: m.Track, Zone: zone, Profile: species.Leopard()},
+	}
 	house.Go(func() error { return ctl.serve(ctx, folder) })
 	if pages != nil {
 		house.Go(func() error { return pages.Run(ctx) })

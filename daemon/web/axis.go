@@ -13,6 +13,7 @@ type scale struct {
 	from, to time.Time
 	low      float64 // °C at the floor
 	high     float64
+	floor    float64 // where low is drawn
 }
 
 func (s scale) x(t time.Time) float64 {
@@ -22,7 +23,7 @@ func (s scale) x(t time.Time) float64 {
 
 func (s scale) y(c incubation.Celsius) float64 {
 	share := (float64(c) - s.low) / (s.high - s.low)
-	return chartFloor - (chartFloor-chartTop)*min(1, max(0, share))
+	return s.floor - (s.floor-chartTop)*min(1, max(0, share))
 }
 
 // degreeTicks picks three to six even steps in the visitor's unit and fits
@@ -74,8 +75,8 @@ func (w words) drawTimes(c *chart, s scale, p plot) {
 	for _, t := range w.timeTicks(s, p.laid) {
 		x := s.x(t)
 		c.Lines = append(c.Lines, rect{
-			Class: "grid", X: num(x), Y: num(chartFloor),
-			W: num(x), H: num(chartFloor + 6),
+			Class: "grid", X: num(x), Y: num(s.floor),
+			W: num(x), H: num(s.floor + 6),
 		})
 		text := w.short(t)
 		switch {
@@ -85,7 +86,7 @@ func (w words) drawTimes(c *chart, s scale, p plot) {
 			text = w.in(t).Format("15:04")
 		}
 		if x-last > 96 && x < chartRight-42 && x > chartLeft+20 {
-			c.Labels = append(c.Labels, label{"axis", num(x), num(chartFloor + 32), "middle", text})
+			c.Labels = append(c.Labels, label{"axis", num(x), num(s.floor + 32), "middle", text})
 			last = x
 		}
 	}

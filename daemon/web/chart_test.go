@@ -55,7 +55,7 @@ func TestDrawnLineBreaksAtGaps(t *testing.T) {
 		}
 		r.Columns = append(r.Columns, k)
 	}
-	s := scale{from: r.From, to: r.To, low: 25, high: 30}
+	s := scale{from: r.From, to: r.To, low: 25, high: 30, floor: chartFloor}
 	var whole, broken chart
 	drawRecord(&whole, s, r)
 	r.Gaps = []review.Span{{From: minutes(3.9), To: minutes(6.1)}}

@@ -23,7 +23,7 @@ type course struct {
 
 const (
 	courseLeft, courseRight = 50.0, 350.0
-	courseTop, courseFloor  = 12.0, 170.0
+	courseTop, courseFloor  = 10.0, 106.0
 )
 
 // A way is where an estimate went: day asked, and the value with its band.
@@ -33,23 +33,36 @@ type way struct {
 }
 
 // courses draws the estimates of eggs; those of which the same was said share
-// a drawing.
+// a drawing, of the one that lived longest.
 func (w words) courses(r review.Review) []courseBlock {
-	var out []courseBlock
-	var drawn [][]review.Forecast
+	var groups [][]review.Egg
+next:
 	for _, e := range r.Eggs {
 		if len(e.Course) < 2 {
 			continue
 		}
-		i := slices.IndexFunc(drawn, func(c []review.Forecast) bool { return sameCourse(c, e.Course) })
-		if i >= 0 {
-			out[i].Title = strings.Replace(out[i].Title, "Egg ", "Eggs ", 1) + " and " + e.Mark
-			out[i].Hatch.mark(w, r, e)
-			continue
+		for i, g := range groups {
+			if sameCourse(g[0].Course, e.Course) {
+				groups[i] = append(g, e)
+				continue next
+			}
 		}
-		drawn = append(drawn, e.Course)
-		b := courseBlock{Title: "Egg " + e.Mark, Sex: w.sexCourse(e), Hatch: w.hatchCourse(r, e)}
-		b.Hatch.mark(w, r, e)
+		groups = append(groups, []review.Egg{e})
+	}
+	var out []courseBlock
+	for _, g := range groups {
+		longest := slices.MaxFunc(g, func(a, b review.Egg) int { return len(a.Course) - len(b.Course) })
+		b := courseBlock{Sex: w.sexCourse(longest), Hatch: w.hatchCourse(r, longest)}
+		var marks []string
+		for _, e := range g {
+			marks = append(marks, e.Mark)
+			b.Hatch.mark(e)
+		}
+		whose := "Egg " + marks[0]
+		if len(g) > 1 {
+			whose = "Eggs " + list(marks)
+		}
+		b.Sex.Title, b.Hatch.Title = whose+": chance of a male", whose+": hatch window"
 		out = append(out, b)
 	}
 	return out
@@ -77,7 +90,6 @@ func (w words) sexCourse(e review.Egg) *course {
 	}
 	c := drawWay(all, axis{0, 100, 25, func(v float64) string { return num(v) + "%" }})
 	first, last := e.Course[0], e.Course[len(e.Course)-1]
-	c.Title = "Chance of a male"
 	c.Text = fmt.Sprintf("From %s on day %.0f to %s on day %.0f.", share(first.Male), first.Day, share(last.Male), last.Day)
 	return c
 }
@@ -107,7 +119,6 @@ func (w words) hatchCourse(r review.Review, e review.Egg) *course {
 	}
 	a := axis{math.Floor(low/step) * step, math.Ceil(high/step) * step, step, func(v float64) string { return "day " + num(v) }}
 	c := drawWay(all, a)
-	c.Title = "Hatch window"
 	if n := len(all); n > 0 {
 		c.Text = fmt.Sprintf("Likeliest day %.0f as of day %.0f, day %.0f as of day %.0f.", all[0].mid, all[0].day,
 			all[n-1].mid, all[n-1].day)
@@ -117,7 +128,7 @@ func (w words) hatchCourse(r review.Review, e review.Egg) *course {
 }
 
 // mark draws the day on which the egg hatched.
-func (c *course) mark(w words, r review.Review, e review.Egg) {
+func (c *course) mark(e review.Egg) {
 	if e.Against == nil || c.scaleHigh <= c.scaleLow {
 		return
 	}
@@ -154,7 +165,7 @@ func drawWay(all []way, a axis) *course {
 		every += 7
 	}
 	for d := 0.0; d <= last+0.5; d += every {
-		c.Labels = append(c.Labels, label{"axis", num(x(d)), num(courseFloor + 20), "middle", "day " + num(d)})
+		c.Labels = append(c.Labels, label{"axis", num(x(d)), num(courseFloor + 18), "middle", "day " + num(d)})
 	}
 	var band, mean strings.Builder
 	for i, k := range all {

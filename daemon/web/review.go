@@ -48,7 +48,6 @@ type reviewRecord struct {
 
 // A courseBlock is the estimate on the way.
 type courseBlock struct {
-	Title string
 	Sex   *course
 	Hatch *course
 }
@@ -122,6 +121,15 @@ func attachment(clutch, kind string) string {
 	return fmt.Sprintf("attachment; filename=%q", "clutch-"+strings.TrimPrefix(clutch, "clutch-")+"."+kind)
 }
 
+// reviewWords are those in which a review is told away from the pages.
+func reviewWords(r review.Review, fahrenheit bool) (words, error) {
+	zone, err := time.LoadLocation(r.Zone)
+	if err != nil {
+		return words{}, fmt.Errorf("read the room's zone: %w", err)
+	}
+	return words{zone: zone, fahrenheit: fahrenheit, now: r.Made}, nil
+}
+
 // reviewBody tells a review.
 func (w words) reviewBody(r review.Review) reviewBody {
 	b := reviewBody{
@@ -193,7 +201,8 @@ func (w words) reviewRecord(r review.Review, i int, k review.Record) reviewRecor
 		out.Title = eggsIn(r, i)
 	}
 	p := plot{
-		record: lain(k), now: r.Made, laid: r.Laid.Middle(), limits: slices.Concat(k.Inner(true), k.Inner(false)),
+		record: lain(k), now: r.Made, laid: r.Laid.Middle(), flat: true,
+		limits: slices.Concat(k.Inner(true), k.Inner(false)),
 	}
 	for _, e := range r.Eggs {
 		if e.Record == i && e.TSP != nil && p.tsp == nil {

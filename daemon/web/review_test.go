@@ -55,7 +55,7 @@ func TestReviewSaysWhatCame(t *testing.T) {
 			{"the sex as seen, and how it was seen", "female, seen the day it hatched"},
 			{"which sex was said", "almost surely female: male 2"},
 			{"that the estimate has not seen what came", "has not seen what came of it"},
-			{"the course of the estimate", "Chance of a male. From"},
+			{"the course of the estimate", "Egg A: chance of a male. From"},
 			{"that the egg hatched, on the course", "Egg A hatched on day 59"},
 			{"probes with how they lay", "in the box&#39;s air"},
 			{"the numbers as a file", `href="/clutches/k1/review.json"`},

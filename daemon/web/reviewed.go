@@ -58,15 +58,22 @@ func ReadFrom(ctx context.Context, h History) review.Readings {
 
 // asked is a review of a clutch to be asked for, without estimates over time.
 func (s *Server) asked(ctx context.Context, snap *monitor.Snapshot, clutch string) review.Asked {
+	return AskFor(ctx, s.o, snap, clutch)
+}
+
+// AskFor is what a clutch's review is made from, as pages and files have it:
+// of the options it takes History, Track, Zone and Profile. Course, which
+// takes longest, is left to the caller.
+func AskFor(ctx context.Context, o Options, snap *monitor.Snapshot, clutch string) review.Asked {
 	a := review.Asked{
-		Book: snap.Book, Clutch: clutch, Now: snap.Time, Zone: s.o.Zone, Rules: EggRules(),
+		Book: snap.Book, Clutch: clutch, Now: snap.Time, Zone: o.Zone, Rules: EggRules(),
 		Interval: func(probe string) time.Duration { return intervalOf(snap, probe) },
 		Accuracy: func(probe string) float64 { return accuracyOf(snap, probe) },
-		Estimate: estimates(snap, clutch), Track: s.o.Track,
-		Site: snap.Site, Species: s.o.Profile.Species,
+		Estimate: estimates(snap, clutch), Track: o.Track,
+		Site: snap.Site, Species: o.Profile.Species,
 	}
-	if s.o.History != nil {
-		a.Readings = ReadFrom(ctx, s.o.History)
+	if o.History != nil {
+		a.Readings = ReadFrom(ctx, o.History)
 	}
 	return a
 }

@@ -17,7 +17,7 @@ func (w words) reviewRows(r review.Review) []reviewRow {
 	}{
 		{"What came of it", func(e review.Egg) string { return w.cameOf(r, e) }},
 		{"Hatch, as estimated", w.hatchSaid},
-		{"It came", w.late},
+		{"Hatch, as it came", w.late},
 		{"Sex, as estimated", sexSaid},
 		{"Sex, as seen", w.sexSeen},
 		{"Development", func(e review.Egg) string {
@@ -27,8 +27,7 @@ func (w words) reviewRows(r review.Review) []reviewRow {
 			d := e.Estimate.Development
 			return percent(d.Fraction) + " (" + between(d.Low, d.High) + ")"
 		}},
-		{"TSP opened", func(e review.Egg) string { return w.tspEnd(r, e, true) }},
-		{"TSP closed", func(e review.Egg) string { return w.tspEnd(r, e, false) }},
+		{"TSP, opened to closed", func(e review.Egg) string { return w.tspSpan(r, e) }},
 		{"CTE", func(e review.Egg) string {
 			if e.Estimate == nil || e.Estimate.CTE == nil {
 				return ""
@@ -42,7 +41,7 @@ func (w words) reviewRows(r review.Review) []reviewRow {
 			}
 			return restsOn(e.Estimate.Basis, e.Live())
 		}},
-		{"Less sure by", doubtsSay},
+		{"Wider by", doubtsSay},
 		{"Hatchling", w.youngSays},
 	}
 	var out []reviewRow
@@ -136,23 +135,20 @@ func (w words) sexSeen(e review.Egg) string {
 	return ""
 }
 
-// tspEnd tells when the TSP opened, or closed, with its 5 and 95 % points.
-func (w words) tspEnd(r review.Review, e review.Egg, opens bool) string {
+// tspSpan tells when the TSP opened and closed, each with its 5 and 95 %
+// points.
+func (w words) tspSpan(r review.Review, e review.Egg) string {
 	if e.TSP == nil {
 		return ""
 	}
-	t := e.TSP.Closes
-	if opens {
-		t = e.TSP.Opens
-	}
+	return w.tspEnd(r, e.TSP.Opens) + " to " + w.tspEnd(r, e.TSP.Closes)
+}
+
+func (w words) tspEnd(r review.Review, t review.TimeSpan) string {
 	if t.Likely.IsZero() {
-		return "not as things stand"
+		return "never as things stand"
 	}
-	ahead := ""
-	if end := r.Made; t.Likely.After(end) {
-		ahead = "ahead: "
-	}
-	return fmt.Sprintf("%s%s, day %.0f (%s)", ahead, w.day(t.Likely), r.Laid.DayOf(t.Likely), w.days(t.Low, t.High))
+	return fmt.Sprintf("%s, day %.0f (%s)", w.day(t.Likely), r.Laid.DayOf(t.Likely), w.days(t.Low, t.High))
 }
 
 // doubtsSay tells what would have made the estimate surer.
@@ -161,10 +157,10 @@ func doubtsSay(e review.Egg) string {
 	for _, d := range e.Doubts[:min(3, len(e.Doubts))] {
 		var by []string
 		if d.Points >= 0.5 {
-			by = append(by, fmt.Sprintf("%.0f points of sex", d.Points))
+			by = append(by, fmt.Sprintf("%.1f points of the sex", d.Points))
 		}
 		if d.Days >= 0.25 {
-			by = append(by, fmt.Sprintf("%.1f days of hatch", d.Days))
+			by = append(by, fmt.Sprintf("%.1f days of the hatch", d.Days))
 		}
 		out = append(out, doubtWord(d.Without)+" "+strings.Join(by, " and "))
 	}

@@ -17,6 +17,9 @@ const (
 	chartLeft, chartTop = 68.0, 14.0
 	chartRight          = 712.0
 	chartFloor          = 346.0 // below it the times
+	flatFloor           = 146.0 // the same of one for paper
+	chartFoot           = 54.0  // the height of what stands below
+	flatFoot            = 42.0
 	chartColumns        = 322   // two units each
 )
 
@@ -34,6 +37,7 @@ type plot struct {
 	hatch   *review.Span    // the hatch window
 	laid    time.Time       // set: the axis counts days from it
 	alive   bool            // what lies there can still hatch
+	flat    bool            // for paper: half as high
 }
 
 // A chart is a plot in units of the drawing, for svg.html.
@@ -45,6 +49,7 @@ type chart struct {
 	Band, Mean, Aim, Plan string // path data
 	Labels                []label
 	High, Low             string // path data of the limits in force then
+	Height                string // of the drawing
 	Data                  string // where its record is to be had; "": nowhere
 	Laid, Zone            string // beside Data: day 0, and the room's zone
 	Numbers               *numbers
@@ -77,9 +82,12 @@ func (w words) draw(title string, p plot) *chart {
 	if !any {
 		return nil
 	}
-	s := scale{from: p.record.From, to: p.record.To}
+	s, foot := scale{from: p.record.From, to: p.record.To, floor: chartFloor}, chartFoot
+	if p.flat {
+		s.floor, foot = flatFloor, flatFoot
+	}
 	ticks := w.degreeTicks(lowest, highest, &s)
-	c := &chart{Title: title, Text: w.describe(p)}
+	c := &chart{Title: title, Text: w.describe(p), Height: num(s.floor + foot)}
 	w.drawDegrees(c, s, ticks)
 	w.drawTimes(c, s, p)
 	w.drawSpans(c, s, p)
@@ -129,7 +137,7 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 		if g == nil || !g.To.After(s.from) || !g.From.Before(s.to) {
 			return
 		}
-		r := box(class, corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
+		r := box(class, corner{s.x(g.From), chartTop}, corner{s.x(g.To), s.floor})
 		r.Title = text + " " + w.days(g.From, g.To)
 		c.Shades = append(c.Shades, r)
 		l := label{"name", num(s.x(g.From) + 6), num(y), "start", text}
@@ -140,20 +148,20 @@ func (w words) drawSpans(c *chart, s scale, p plot) {
 	}
 	if b := p.tspBand; b != nil && !b.Opens.Low.IsZero() && !b.Closes.High.IsZero() {
 		if from, to := later(b.Opens.Low, s.from), earlier(b.Closes.High, s.to); from.Before(to) {
-			c.Shades = append(c.Shades, box("tspband", corner{s.x(from), chartTop}, corner{s.x(to), chartFloor}))
+			c.Shades = append(c.Shades, box("tspband", corner{s.x(from), chartTop}, corner{s.x(to), s.floor}))
 		}
 	}
-	shade(p.tsp, "tsp", "TSP", chartFloor-10)
-	shade(p.hatch, "hatch", "hatch", chartFloor-10)
+	shade(p.tsp, "tsp", "TSP", s.floor-10)
+	shade(p.hatch, "hatch", "hatch", s.floor-10)
 	if p.now.After(s.from) && p.now.Before(s.to) {
 		x := s.x(p.now)
 		c.Lines = append(c.Lines, rect{
 			Class: "now", X: num(x), Y: num(chartTop), W: num(x),
-			H: num(chartFloor),
+			H: num(s.floor),
 		})
 	}
 	for _, g := range p.record.Gaps {
-		r := box("gap", corner{s.x(g.From), chartTop}, corner{s.x(g.To), chartFloor})
+		r := box("gap", corner{s.x(g.From), chartTop}, corner{s.x(g.To), s.floor})
 		r.Title = "no readings " + w.moment(g.From) + " to " + w.moment(g.To)
 		c.Gaps = append(c.Gaps, r)
 	}
@@ -197,7 +205,7 @@ func drawMoves(c *chart, s scale, moves []move) {
 	for _, m := range moves {
 		if m.At.After(s.from) && m.At.Before(s.to) {
 			x := num(s.x(m.At))
-			c.Lines = append(c.Lines, rect{Class: "moved", X: x, Y: num(chartTop), W: x, H: num(chartFloor)})
+			c.Lines = append(c.Lines, rect{Class: "moved", X: x, Y: num(chartTop), W: x, H: num(s.floor)})
 		}
 	}
 }

@@ -46,6 +46,9 @@ type Asked struct {
 	Course   bool
 
 	Site, Species string
+	// Notes are further sentences of Said: what whoever asks knows of how it was
+	// made.
+	Notes []string
 }
 
 // A Rule is one limit of a rule of the product, as the review needs it. What a
@@ -115,6 +118,7 @@ func Of(a Asked) (Review, error) {
 	r.sort(c)
 	r.mixed(c)
 	r.say()
+	r.Said = append(r.Said, a.Notes...)
 	return r, nil
 }
 
