@@ -236,13 +236,11 @@
     show(min, max) {
       const length = Math.min(this.last - this.first, Math.max(1800, max - min));
       min = Math.max(this.first, Math.min(min, this.last - length));
+      this.shown = [min, min + length]; // the drawing follows a moment later
       this.plot.setScale("x", { min, max: min + length });
     }
 
-    span() {
-      const { min, max } = this.plot.scales.x;
-      return [min, max];
-    }
+    span() { return this.shown || [this.first, this.last]; }
 
     move(share) {
       const [min, max] = this.span(), by = (max - min) * share;
@@ -257,8 +255,10 @@
     // scaled has what is shown read anew, finer, once it rests.
     scaled() {
       clearTimeout(this.waits);
-      const [min, max] = this.span();
-      if (min == null || this.first === undefined) return;
+      if (!this.plot) return;
+      const { min, max } = this.plot.scales.x;
+      if (min == null) return;
+      this.shown = [min, max];
       const all = max - min > 0.98 * (this.last - this.first);
       if (this.told) this.told.textContent = all ? "" : this.date(min) + " " + this.clock(min) + " – " + this.date(max) + " " + this.clock(max);
       this.waits = setTimeout(async () => {
