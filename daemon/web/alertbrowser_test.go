@@ -96,8 +96,8 @@ func TestAlertsAreHandledOnAPhone(t *testing.T) {
 // A new alert appears without a reload, is read out, and is counted beside the
 // page's name; what someone is choosing on the page stays under the finger.
 func TestNewAlertsAppearOnAnOpenPage(t *testing.T) {
-	b := browse(t)
 	url, tick := serveToday(t)
+	b := browse(t)
 	b.open(url + "/alerts")
 	const wait = `(async (is) => { for (let i = 0; i < 400 && !is(); i++) await new Promise(r => setTimeout(r, 25)); return is(); })`
 	var ok bool

@@ -77,8 +77,8 @@ func serveToday(t *testing.T) (url string, tick func(func(*monitor.Snapshot))) {
 }
 
 func TestPagesFitAPhone(t *testing.T) {
-	b := browse(t)
 	url, _ := serveToday(t)
+	b := browse(t)
 	b.fits(url, pages)
 }
 
@@ -114,8 +114,8 @@ func (b *browser) fits(url string, pages map[string]string) {
 
 // What the test above listens for is really said.
 func TestBrowserDropsInlineScriptAndSaysSo(t *testing.T) {
-	b := browse(t)
 	url, _ := serveToday(t)
+	b := browse(t)
 	b.open(url + "/about")
 	var ran bool
 	b.ask(`(() => { const s = document.createElement("script"); s.textContent = "window.ran = true";
@@ -127,8 +127,8 @@ func TestBrowserDropsInlineScriptAndSaysSo(t *testing.T) {
 }
 
 func TestOpenPageFollowsTheTicks(t *testing.T) {
-	b := browse(t)
 	url, tick := serveToday(t)
+	b := browse(t)
 	b.open(url + "/")
 	tick(func(n *monitor.Snapshot) {
 		n.Places[2].Celsius, n.Places[2].Worst = ptr(incubation.Celsius(32.2)), ""

@@ -59,6 +59,7 @@ func spoken(page string) []string {
 		"place":        {"Place", "Probe", "Setpoint", "Limit", "Offset", "Gap", "Out of service"},
 		"clutches":     {"Clutch", "Laying", "Estimate", "Hatch window"},
 		"clutch":       {"Laying", "Development", "TSP", "CTE", "Estimate", "Hatch window", "Gap", "Candle"},
+		"review":       {"Laying", "Development", "TSP", "CTE", "Estimate", "Hatch window", "Gap", "Offset"},
 		"eggplan":      {"Plan", "TSP", "CTE", "Estimate", "Hatch window"},
 		"hindsight":    {"Estimate", "Hatch window", "CTE"},
 		"why":          {"Estimate", "Gap", "CTE", "TSP", "Offset"},

@@ -361,8 +361,8 @@ func TestHindsightChangesThePagesStamp(t *testing.T) {
 }
 
 func TestHindsightFitsAPhone(t *testing.T) {
-	b := browse(t)
 	url, tick := serveToday(t)
+	b := browse(t)
 	for name, l := range hindsightPages() {
 		tick(func(n *monitor.Snapshot) { n.Lesson = l })
 		b.fits(url, map[string]string{name: "/hindsight", name + ", clutches": "/clutches", name + ", clutch": "/clutches/k3"})
@@ -370,8 +370,8 @@ func TestHindsightFitsAPhone(t *testing.T) {
 }
 
 func TestOpenHindsightFillsItselfWhenTheFiguresAreThere(t *testing.T) {
-	b := browse(t)
 	url, tick := serveToday(t)
+	b := browse(t)
 	b.open(url + "/hindsight")
 	var waits bool
 	b.ask(`document.querySelector("[data-waits]") !== null`, &waits)

@@ -7,8 +7,8 @@ import (
 // A clutch's chart in a real browser: drawn over the server's, moved by keys
 // and buttons, nothing that the policy drops.
 func TestChartCanBeLookedAtCloser(t *testing.T) {
-	b := browse(t)
 	url, _ := serveToday(t)
+	b := browse(t)
 	for _, scheme := range []string{"light", "dark"} {
 		b.screen(390, 844, true, scheme)
 		b.open(url + "/clutches/k3")
@@ -47,8 +47,8 @@ func TestChartCanBeLookedAtCloser(t *testing.T) {
 
 // Two fingers apart zoom, and what is shown is read anew, finer.
 func TestPinchReadsFiner(t *testing.T) {
-	b := browse(t)
 	url, _ := serveToday(t)
+	b := browse(t)
 	b.screen(390, 844, true, "light")
 	b.open(url + "/clutches/k3")
 	var got struct {

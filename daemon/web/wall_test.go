@@ -13,8 +13,8 @@ import (
 // A screen on the wall has nobody who scrolls: whatever happens in a room of any
 // size, all that the page shows can be seen.
 func TestWallNeedsNoScrolling(t *testing.T) {
-	b := browse(t)
 	url, tick := serveToday(t)
+	b := browse(t)
 	calm := func(n *monitor.Snapshot) { n.Alerts = nil }
 	crowd := func(n *monitor.Snapshot) {
 		for i := range 40 {
