@@ -206,7 +206,10 @@ func (s *story) furnish() {
 	}
 	for _, n := range pens {
 		pen, box := "enclosure-"+n, "lay-box-"+n
-		s.place(book.PlaceData{Place: pen, Kind: incubation.Enclosure, Name: "Enclosure " + n}, roomID)
+		s.place(book.PlaceData{
+			Place: pen, Kind: incubation.Enclosure, Name: "Enclosure " + n,
+			Rack: slots[n].rack, Slot: slots[n].slot,
+		}, roomID)
 		s.place(book.PlaceData{Place: box, Kind: incubation.LayBox, Name: "Lay box " + n}, pen)
 	}
 	s.write(t, book.KindSetpoint, book.SetpointData{Place: cool, Celsius: coolSetpoint})

@@ -52,14 +52,15 @@ func Story(now time.Time, zone string) (entries []book.Entry, spec simulated.Spe
 	s.start = s.now.Add(-SeasonLength).Truncate(10 * time.Minute)
 	s.spec = s.rig()
 	s.furnish()
-	for _, f := range females {
-		s.write(s.start, book.KindFemale, book.FemaleData{Female: f.id, Name: f.name})
-	}
+	s.hereNow()
+	s.people()
 	nth := map[string]int{}
 	for _, c := range season {
 		nth[c.female]++
 		s.lay(fmt.Sprintf("%s-%d", c.female, nth[c.female]), c)
 	}
+	s.rounds()
+	s.care()
 	s.remarks()
 	slices.SortStableFunc(s.entries, func(a, b book.Entry) int { return a.At.Compare(b.At) })
 	for i := range s.entries {
@@ -168,7 +169,7 @@ func (s *story) live(e egg) time.Time {
 		s.write(lost, book.KindFail, book.FailData{Egg: e.id, Cause: e.cause})
 		return time.Time{}
 	}
-	s.write(s.on(e, 10), book.KindCandle, book.CandleData{Egg: e.id, Seen: "alive"})
+	s.write(s.on(e, 10), book.KindCandle, book.CandleData{Egg: e.id, Seen: "alive", Shows: incubation.Veins})
 	if e.moved != "" {
 		s.write(s.on(e, e.day), book.KindEgg, book.EggData{Egg: e.id, Box: e.moved})
 	}
@@ -194,6 +195,7 @@ func (s *story) out(e egg, at time.Time) {
 		hatch.Sex = e.sex
 	}
 	s.write(at, book.KindHatch, hatch)
+	s.raised(e, at)
 	later := map[incubation.SexedHow]time.Duration{
 		incubation.ByAnatomy: lookedAt, incubation.ByTemperature: labelled,
 	}[e.how]
