@@ -130,6 +130,7 @@ func (s *story) rounds() {
 	for _, l := range lately {
 		s.check(l.ago, l.female, l.seen)
 	}
+	s.pair(91, "saffron", "obsidian", incubation.Accepted)
 	s.pair(31, "biscuit", "rowan", incubation.Unseen)
 }
 

@@ -66,11 +66,29 @@ func (h *Herd) next(c *course) *Expected {
 	}
 	point := func(p float64) time.Time { return g.at.Add(days(g.sd * p)) }
 	e.From, e.Likely, e.By = point(-z80), g.at, point(z80)
-	if e.Past = h.now.After(e.By); !e.Past && z > -4 {
+	if e.Past = h.now.After(e.By); e.Past {
+		return e
+	}
+	if early := h.notBefore(c); early.After(bound) {
+		z = min(dayCount(early.Sub(g.at))/g.sd, 5)
+		still = 1 - phi(z)
+	}
+	if z > -4 {
 		cut := func(p float64) time.Time { return point(probit(phi(z) + p*still)) }
 		e.From, e.Likely, e.By = cut(0.1), cut(0.5), cut(0.9)
 	}
 	return e
+}
+
+// notBefore is when the next laying can come at the earliest, by a belly that
+// showed no eggs on their way: from ovulation on it takes as long as the
+// starting value's low end, whatever the interval says.
+func (h *Herd) notBefore(c *course) time.Time {
+	if check := c.phase.check; check != nil &&
+		(check.Stage == incubation.Quiet || check.Stage == incubation.Follicular) {
+		return check.At.Add(days(h.values[ShellingToLaying].Low))
+	}
+	return time.Time{}
 }
 
 // guesses gives the ways to date her next laying, and the chance of one.

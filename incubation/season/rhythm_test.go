@@ -155,6 +155,18 @@ func TestTheNextLaying(t *testing.T) {
 			on: "2026-03-19", want: "none",
 		},
 		{
+			// Quiet on 14 March: eggs take 11 days at the least from ovulation, so not
+			// before 25 March. z = (25-22)/4.2557 = 0.7050, cut mass 0.7596; points at
+			// 0.7596+0.2404·(0.1, 0.5, 0.9): z = 0.7839, 1.1749, 1.9773: 25 March 20:00,
+			// 27 March 12:00 and 30 March 22:00.
+			says: "a quiet belly puts it off, whatever the interval says",
+			write: func(k *keeper) {
+				k.lays("2026-03-01", "saffron", "c-1")
+				k.check("2026-03-14", "saffron", incubation.Quiet, "")
+			},
+			on: "2026-03-15", want: "03-25 03-27 03-30", comes: 0.994,
+		},
+		{
 			// Looked at on 30 March without eggs: z = 8/4.2557 = 1.8798, still to
 			// come 0.03007 of 0.9945: 0.0299/(0.0299+0.0055) = 0.844.
 			says: "the whole window behind and seen without: as likely over as late, and said so",
