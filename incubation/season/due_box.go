@@ -3,6 +3,7 @@ package season
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"clutchd/incubation"
@@ -23,10 +24,9 @@ type boxed struct {
 // boxes gives the egg boxes with live eggs, by id.
 func (h *Herd) boxes() []*boxed {
 	by := map[string]*boxed{}
-	for _, id := range sortedKeys(h.state.Eggs) {
-		e := h.state.Eggs[id]
+	for _, e := range h.live() {
 		place := h.state.Places[incubation.At(e.Stays, h.now)]
-		if !e.Live() || place == nil || place.Kind != incubation.Box {
+		if place == nil || place.Kind != incubation.Box {
 			continue
 		}
 		b := by[place.ID]
@@ -44,6 +44,30 @@ func (h *Herd) boxes() []*boxed {
 	for _, id := range sortedKeys(by) {
 		out = append(out, by[id])
 	}
+	return out
+}
+
+// live gives the live eggs, by id.
+func (h *Herd) live() []*incubation.Egg {
+	var out []*incubation.Egg
+	for _, e := range h.state.Eggs {
+		if e.Live() {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, func(a, b *incubation.Egg) int { return strings.Compare(a.ID, b.ID) })
+	return out
+}
+
+// clutchesWith gives the ids of the clutches with such an egg, in order.
+func (h *Herd) clutchesWith(wanted func(*incubation.Egg) bool) []string {
+	var out []string
+	for id, c := range h.state.Clutches {
+		if slices.ContainsFunc(c.Eggs, wanted) {
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
 	return out
 }
 

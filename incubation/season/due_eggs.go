@@ -14,7 +14,7 @@ import (
 // come together.
 func (h *Herd) ofEggs() []Item {
 	var out []Item
-	for _, id := range sortedKeys(h.state.Clutches) {
+	for _, id := range h.clutchesWith((*incubation.Egg).Live) {
 		c := h.state.Clutches[id]
 		byBox := map[string][]*incubation.Egg{}
 		for _, e := range c.Eggs {

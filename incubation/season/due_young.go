@@ -21,7 +21,9 @@ func (h *Herd) ofYoung() []Item {
 		}
 	}
 	var out []Item
-	for _, id := range sortedKeys(h.state.Clutches) {
+	for _, id := range h.clutchesWith(func(e *incubation.Egg) bool {
+		return e.State == incubation.Hatched && h.now.Sub(e.Ended) < oldYoung
+	}) {
 		c := h.state.Clutches[id]
 		// Who comes of age within the week is told ahead.
 		gap := c.SexingGap(h.now.Add(days(week)))
