@@ -44,7 +44,7 @@ func (r *Room) build() {
 	}
 	for _, t := range r.spec.Tubs {
 		n := node{place: t.Place, parent: r.index[t.In], lag: t.Lag, shelf: t.Shelf, air: t.Air, tub: &t}
-		c := r.heat.celsius[n.parent]
+		c := r.heat.celsius[r.outer(&n, r.start)] // where it stands by now
 		r.add(n, c+n.offset(c, r.heat.celsius[0], 1))
 	}
 	r.heat.feels = slices.Clone(r.heat.celsius)

@@ -254,3 +254,15 @@ func BenchmarkSeason(b *testing.B) {
 		}
 	}
 }
+
+// A season may be looked at from its middle: what was moved before stands, and
+// is as warm as it, where it was moved to.
+func TestALaterStartFindsTubsWhereTheyWereMoved(t *testing.T) {
+	spec := still()
+	other := spec.Cabinets[0]
+	other.Place, other.Settings = "other", []simulated.Setting{{From: start, Celsius: 28}}
+	spec.Cabinets = append(spec.Cabinets, other)
+	spec.Tubs[0].Moves = []simulated.Move{{From: start.Add(24 * time.Hour), In: "other"}}
+	r := simulated.New(spec, 1, start.Add(48*time.Hour))
+	near(t, "tub", celsius(t, r, "tub"), celsius(t, r, "other"), 0.01)
+}
