@@ -110,17 +110,21 @@ func (c *company) leans() float64 {
 	return math.Abs(off) / float64(half)
 }
 
-// A ripple is how much a value swings within less than an hour.
+// A ripple is how much a value swings, block by block, about its own mean of
+// half an hour. What swings on does so in most blocks. A door that was open for
+// minutes makes one large block of the air, half of which a slow probe misses,
+// and hours of small ones of a box: a mean of both would call that the same.
 type ripple struct {
-	at     time.Time
-	mean   float64
-	square float64 // K²
-	record time.Duration
+	at      time.Time
+	mean    float64
+	block   taker // of squares, K²
+	squares []float64
 }
 
 const (
-	rippleOver = 30 * time.Minute
-	rippleMean = time.Hour
+	rippleOver  = 30 * time.Minute
+	rippleLeast = 6  // blocks
+	rippleMost  = 12 // blocks
 )
 
 func (r *ripple) see(at time.Time, celsius float64) {
@@ -132,8 +136,21 @@ func (r *ripple) see(at time.Time, celsius float64) {
 	r.at = at
 	off := celsius - r.mean
 	r.mean += off * share(dt, rippleOver)
-	r.square += (off*off - r.square) * share(dt, rippleMean)
-	r.record += dt
+	r.block.sum += off * off
+	r.block.n++
+}
+
+// close ends a block.
+func (r *ripple) close() {
+	if square, ok := r.block.take(); ok {
+		r.squares = append(r.squares, square)
+		r.squares = r.squares[max(0, len(r.squares)-rippleMost):]
+	}
+}
+
+// usual is the median of the last blocks' squares, K²; false: there are too few.
+func (r *ripple) usual() (float64, bool) {
+	return middle(r.squares), len(r.squares) >= rippleLeast
 }
 
 // A taker gathers one block of a probe's readings.
@@ -165,6 +182,7 @@ func (m *Monitor) keepCompany(now time.Time) {
 			continue
 		}
 		c := &s.trusted.company
+		c.ripple.close()
 		if key := keyOf(m.book, at, now); key != c.key {
 			*c = company{key: key, ripple: c.ripple}
 			s.trusted.settle(incubation.Good, "", "")

@@ -68,16 +68,16 @@ func (m *Monitor) lets(h *heard, air []string) (float64, bool) {
 		return 0, false
 	}
 	for _, id := range air {
-		if r := m.probes[id].trusted.company.ripple; r.record > rippleMean {
-			swing += r.square
+		if square, known := m.probes[id].trusted.company.ripple.usual(); known {
+			swing += square
 			n++
 		}
 	}
-	own := h.company.ripple
-	if n == 0 || swing/float64(n) < swingLeast || own.record < rippleMean {
+	own, known := h.company.ripple.usual()
+	if n == 0 || swing/float64(n) < swingLeast || !known {
 		return 0, false
 	}
-	return own.square / (swing / float64(n)), true
+	return own / (swing / float64(n)), true
 }
 
 // companies gives what is learned of a probe and of those around it.
