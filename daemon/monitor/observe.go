@@ -225,6 +225,9 @@ func (m *Monitor) ofProbe(
 		Subject: alerts.Subject{Kind: alerts.ProbeSubject, ID: p.ID, Name: p.ID},
 		Known:   true, Value: ptr(silent.Seconds()), Place: m.book.Path(p.Place, now),
 	}
+	if m.dropsOut(p.ID) {
+		most *= 2
+	}
 	if m.inDoubt(p, its, now) {
 		most += p.Interval + sourcePatience
 	}

@@ -88,6 +88,18 @@ func (m *Monitor) inDoubt(p ProbeNow, its []ProbeNow, now time.Time) bool {
 		!slices.ContainsFunc(its, func(other ProbeNow) bool { return m.spokeAfter(other, p) })
 }
 
+// dropsOut reports whether what a probe is read through is told to come and go.
+// Then some of its probe's silences are told already, and one is news that lasts
+// twice as long as another would.
+func (m *Monitor) dropsOut(probe string) bool {
+	through, ok := m.sourceOf(probe)
+	if !ok {
+		return false
+	}
+	s := m.states[alerts.AlertID("silent-source", through)]
+	return s.Chatters && s.Told()
+}
+
 // fewPlaces is how many places a sentence names before it counts the rest.
 const fewPlaces = 5
 
