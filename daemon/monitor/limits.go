@@ -44,7 +44,8 @@ func judged(r alerts.Rule, p PlaceNow) bool {
 
 // limitsOf gives a rule's limits in a place. Those of off-setpoint lie around
 // what the box usually is at, its shelf's steady difference included, and are
-// as narrow as the most sensitive egg there makes them.
+// as narrow as the most sensitive egg there makes them, with room for what that
+// difference does by day and night: its incubator, judged too, has none.
 func (m *Monitor) limitsOf(r alerts.Rule, p PlaceNow) bounds {
 	own := ownLimits(m.book.Limits[p.ID], p.Limits.PeriodLimits)
 	var b bounds
@@ -56,6 +57,7 @@ func (m *Monitor) limitsOf(r alerts.Rule, p PlaceNow) bounds {
 	if mine := own[r.Limit.Book]; mine > 0 {
 		b.kelvin = mine
 	}
+	widest := b.kelvin
 	if egg, kelvin := m.mostSensitive(p, b.kelvin); egg != "" {
 		b.kelvin = kelvin
 		b.why = fmt.Sprintf("%s off for good moves the sex estimate of egg %s by %.0f points.",
@@ -66,6 +68,9 @@ func (m *Monitor) limitsOf(r alerts.Rule, p PlaceNow) bounds {
 	if math.Abs(shelf) >= 0.05 {
 		b.why = strings.TrimSpace(fmt.Sprintf("Its shelf usually makes that %s. %s",
 			alerts.Amount(b.around, "celsius", m.scale()), b.why))
+	}
+	if w := m.watch[p.ID]; w != nil && w.differs.known() != nil {
+		b.kelvin = min(widest, b.kelvin+w.wobbles.kelvin())
 	}
 	b.low, b.high = ptr(b.around-b.kelvin), ptr(b.around+b.kelvin)
 	b.deadband = min(r.Deadband, b.kelvin/3)

@@ -201,6 +201,60 @@ func TestOffSetpointOnAShelf(t *testing.T) {
 	}
 }
 
+// A box that is set in cold is on its way for hours, which is not how its shelf
+// differs.
+func TestWarmingUpTeachesNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := shelf(t, 25)
+		for from := time.Now(); time.Since(from) < 15*time.Hour; time.Sleep(4 * time.Minute) {
+			lag := math.Exp(-time.Since(from).Minutes() / 35)
+			r.hand.celsius("p", 29.1-4.1*incubation.Celsius(lag))
+			r.Tick(r.Context(), r.instant())
+		}
+		if p := r.place("box"); p.Offset == nil {
+			t.Error("learned nothing")
+		} else if math.Abs(*p.Offset-1.1) > 0.02 {
+			t.Errorf("learned %.2f K, want 1.1", *p.Offset)
+		}
+	})
+}
+
+// A shelf differs more by night, as a room that cools makes it: by 0.16 K, on
+// top of the 0.16 K that the incubator is warm by. Nobody can change that. It
+// hides neither that the incubator is 0.25 K further off, nor that the box is
+// 0.7 K off by itself.
+func TestAShelfsNight(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const setpoint, air = 30.3, 30.46
+		r := shelf(t, setpoint)
+		r.hand.celsius("air", air)
+		r.enter(book.KindSetpoint, book.SetpointData{Place: "inc", Celsius: setpoint})
+		r.clutch()
+		from := time.Now()
+		for _, part := range []struct {
+			until    float64            // hours
+			inc, box incubation.Celsius // K further off
+			want     []string           // told by then
+		}{
+			{100, 0, 0, nil},
+			{103, 0.25, 0.25, []string{"inc"}},
+			{110, 0, 0, []string{"inc"}},
+			{113, 0, 0.7, []string{"inc", "box"}},
+		} {
+			for time.Since(from).Hours() < part.until {
+				night := 0.16 * math.Cos(2*math.Pi*(time.Since(from).Hours()-3)/24)
+				r.hand.celsius("air", air+part.inc)
+				r.hand.celsius("p", air+0.1+incubation.Celsius(night)+part.box)
+				r.Tick(r.Context(), r.instant())
+				time.Sleep(4 * time.Minute)
+			}
+			if got := r.told("off-setpoint"); !slices.Equal(got, part.want) {
+				t.Errorf("after %.0f hours told of %v, want %v", part.until, got, part.want)
+			}
+		}
+	})
+}
+
 // A restart makes no news of a shelf that was known: the history teaches it
 // again.
 func TestAShelfOutlastsARestart(t *testing.T) {

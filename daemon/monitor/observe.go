@@ -110,7 +110,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 		key = s.key()
 	}
 	if key != w.shelf {
-		w.shelf, w.differs = key, difference{}
+		w.shelf, w.differs, w.wobbles = key, difference{}, wobble{}
 	}
 	if keeps := keepsTo(p); keeps != w.keeps {
 		w.keeps, w.lately = keeps, difference{}
@@ -123,7 +123,7 @@ func (m *Monitor) remember(p PlaceNow, all []PlaceNow, now time.Time) {
 	if i := slices.IndexFunc(all, func(o PlaceNow) bool { return o.ID == p.In }); i >= 0 && key != "" {
 		outer = all[i].Celsius
 	}
-	w.see(now, float64(*p.Celsius), outer)
+	w.see(now, float64(*p.Celsius), outer, m.watch[p.In])
 	w.learns = w.learning(outer)
 }
 

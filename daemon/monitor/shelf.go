@@ -17,7 +17,15 @@ const (
 	learnFor  = 12 * time.Hour
 	learnFrom = 12 * time.Hour
 	// learnBack is how much of the history is read to learn it again.
-	learnBack = 3 * learnFor
+	learnBack = 4 * learnFor
+	// wobbleFor is the time constant of a shelf's learned wobble; it counts after
+	// wobbleFrom, a day and a night.
+	wobbleFor  = 72 * time.Hour
+	wobbleFrom = 24 * time.Hour
+	// wobbleMost is the most that may be made of it, K, and what is until it is
+	// known. A shelf's difference grows as the room cools by night; in the
+	// simulated year it wobbles by 0.2 K at most. Judgement.
+	wobbleMost = 0.3
 	// steadyMost is how large a shelf's steady difference may be and still be
 	// called one, K: shelves of a cabinet differ by 1 to 2.
 	steadyMost = 2.0
@@ -47,6 +55,32 @@ func (d difference) known() *float64 {
 		return nil
 	}
 	return ptr(math.Round(d.kelvin*100) / 100)
+}
+
+// A wobble is how far a shelf's difference goes, by day and night and with the
+// weather, from what it has been over half a day. Its zero value is not known.
+type wobble struct {
+	square float64 // K²
+	record time.Duration
+}
+
+// learn takes the difference seen over the last dt, of half-hour means.
+func (b *wobble) learn(usual difference, kelvin float64, dt time.Duration) {
+	if usual.record < learnFrom || dt <= 0 {
+		return
+	}
+	off := kelvin - usual.kelvin
+	b.square += (off*off - b.square) * max(share(dt, wobbleFor), share(dt, b.record+dt))
+	b.record += dt
+}
+
+// kelvin is how far from its usual difference a shelf may be by itself: two of
+// its own deviations.
+func (b wobble) kelvin() float64 {
+	if b.record < wobbleFrom {
+		return wobbleMost
+	}
+	return min(wobbleMost, 2*math.Sqrt(b.square))
 }
 
 // steady is how far from the setpoint a place may be taken to be for good, K:
@@ -128,28 +162,37 @@ func (m *Monitor) learnAgain(ctx context.Context) {
 	}
 	m.mu.Unlock()
 	for _, s := range all {
-		d := m.differenceOf(ctx, b, s, now)
+		d, by := m.differenceOf(ctx, b, s, now)
 		m.mu.Lock()
 		if w := m.watch[s.box]; w != nil && w.shelf == s.key() && w.differs.record < d.record {
-			w.differs = d
+			w.differs, w.wobbles = d, by
 		}
 		m.mu.Unlock()
 	}
 }
 
 // differenceOf learns a shelf from the history up to now.
-func (m *Monitor) differenceOf(ctx context.Context, b *book.State, s shelf, now time.Time) difference {
+func (m *Monitor) differenceOf(ctx context.Context, b *book.State, s shelf, now time.Time) (difference, wobble) {
 	stretch := span{later(s.from, now.Add(-learnBack)), now}
 	own, outer := m.means(ctx, b, s.own, stretch), m.means(ctx, b, s.outer, stretch)
 	var d difference
+	var by wobble
+	smooth := 0.0
 	for _, start := range sortedTimes(own) {
 		inside, around := own[start], outer[start]
 		box, _ := inside.value()
-		if air, ok := around.value(); ok {
-			d.learn(box-air, incubation.BlockLength)
+		air, ok := around.value()
+		if !ok || start.Before(settledAt(b, s.box, start)) {
+			continue
 		}
+		if d.record == 0 {
+			smooth = box - air
+		}
+		smooth += (box - air - smooth) * share(incubation.BlockLength, smoothFor)
+		by.learn(d, smooth, incubation.BlockLength)
+		d.learn(box-air, incubation.BlockLength)
 	}
-	return d
+	return d, by
 }
 
 // means gives the mean of what probes said in a span, by block.

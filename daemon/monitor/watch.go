@@ -34,6 +34,7 @@ type placeWatch struct {
 	shelf    string       // what the learned difference is one of
 	learns   bool         // that is not known yet
 	differs  difference
+	wobbles  wobble     // how much that changes by day and night
 	keeps    string     // what its temperature depends on: see keepsTo
 	told     time.Time  // when a louder alert about it, or what it stands in, last stood
 	lately   difference // its temperature, °C, learned while keeps stays the same and it is settled
@@ -45,18 +46,17 @@ type trailPoint struct {
 }
 
 // see takes the place's temperature of a tick; outer is that of what it
-// stands in, nil where nothing fresh is known.
-func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsius) {
+// stands in, nil where nothing fresh is known, and around what is remembered of
+// that.
+func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsius, around *placeWatch) {
 	dt := now.Sub(w.last)
 	if !w.haveTemp || dt > 2*smoothFor {
 		w.smooth, w.haveTemp, w.trail = celsius, true, nil
 	} else {
 		w.smooth += (celsius - w.smooth) * share(dt, smoothFor)
-		if outer != nil {
-			w.differs.learn(celsius-float64(*outer), dt)
-		}
 		if w.settling(now).IsZero() {
 			w.lately.learn(celsius, dt)
+			w.compare(celsius, outer, around, dt)
 		}
 	}
 	w.last = now
@@ -66,6 +66,18 @@ func (w *placeWatch) see(now time.Time, celsius float64, outer *incubation.Celsi
 	for len(w.trail) > 1 && now.Sub(w.trail[0].at) > trailFor {
 		w.trail = w.trail[1:]
 	}
+}
+
+// compare learns how the place differs from what it stands in. While it settles
+// it is on its way to that, which teaches nothing.
+func (w *placeWatch) compare(celsius float64, outer *incubation.Celsius, around *placeWatch, dt time.Duration) {
+	if outer == nil {
+		return
+	}
+	if around != nil && around.haveTemp {
+		w.wobbles.learn(w.differs, w.smooth-around.smooth, dt)
+	}
+	w.differs.learn(celsius-float64(*outer), dt)
 }
 
 // share is how far an exponential mean moves in dt.
