@@ -117,7 +117,8 @@ func placeRules() []Rule {
 				"points; not below 0.3, which a sensor is off by itself. It goes by half an hour's mean and " +
 				"the last hour's median: neither a thermostat's swing nor an open door is news. A shelf's steady difference is shown, not told: a box in a measured " +
 				"incubator is judged by what it usually differs, once 12 hours have taught that; until " +
-				"then its incubator is judged.",
+				"then its incubator is judged. By how much that goes up and down with day and night a " +
+				"shrunk limit is wider.",
 			Mark: Derived,
 		},
 		{

@@ -40,8 +40,9 @@ func probeRules() []Rule {
 			},
 			Why: "Five of the probe's own intervals, and at least five minutes: a battery sensor " +
 				"that speaks every five minutes is not late. One interval and a minute more while nothing else " +
-				"read through the same has spoken either: it may be that. A second time within a day it " +
-				"is told as one that comes and goes, until a day has passed without.",
+				"read through the same has spoken either: it may be that. Ten while that is told to come and " +
+				"go. A second time within a day it is told as one that comes and goes, until a day has " +
+				"passed without.",
 			Mark: Judgement,
 		},
 		{
@@ -97,7 +98,8 @@ func probeRules() []Rule {
 				Over:  "Probe {name}{in} reads as from inside again.",
 			},
 			Why: "A box smooths what the air around it does. A probe that suddenly shows every swing of it, " +
-				"or falls to another level while nothing else does, is not in the box.",
+				"or falls to another level while nothing else does, is not in the box. A door that was opened " +
+				"is no swing: most of two hours must have one.",
 			Mark: Judgement,
 		},
 		{
