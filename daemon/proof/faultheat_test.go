@@ -33,7 +33,7 @@ func faultsOfHeat() []fault {
 		},
 		{
 			name: "heater too weak for a cold week: 30 % of its power, room 5 K colder", bytes: same,
-			within: 9 * time.Hour, rules: []string{"below-limit"}, most: 6,
+			within: 9 * time.Hour, rules: []string{"below-limit", "cooling-early"}, most: 6,
 			watch: 24 * time.Hour,
 			begin: func(h *house) {
 				h.inject(simulated.Weak, cool, 0.3, h.watch)
