@@ -29,6 +29,7 @@ type animalBody struct {
 	Photos           []photoLine
 	CanShoot         bool // pictures can be kept
 	Due              []wantLine
+	MoreDue          int
 	Last             *lastLook
 	Same             *repeat
 	Strip            *yearStrip
@@ -64,9 +65,9 @@ type wantLine struct {
 	Vet           bool
 }
 
-// A rhythmLine is one length of time of a female, with where most of the next
-// ones fall and what it rests on: her own, the herd's or the starting value.
-type rhythmLine struct{ Name, Days, Range, Rests string }
+// A rhythmLine is one length of time of a female in days, with where most of
+// the next ones fall, the herd's beside it, and what hers rests on.
+type rhythmLine struct{ Name, Days, Herd, Rests string }
 
 type lastLook struct {
 	Says, When, Note, Draw string
@@ -74,9 +75,8 @@ type lastLook struct {
 }
 
 type pairingLine struct {
-	When, Outcome, Note, After string
-	With                       linked
-	Seq                        uint64
+	When, Outcome, Note string
+	With                linked
 }
 
 type layingLine struct {
@@ -259,8 +259,7 @@ func (v *visit) lastLook(a *incubation.Animal) *lastLook {
 	return l
 }
 
-// pairingLines are an animal's pairings, newest first, with what she laid
-// next.
+// pairingLines are an animal's pairings, newest first.
 func (v *visit) pairingLines(a *incubation.Animal) []pairingLine {
 	var out []pairingLine
 	all := v.snap.Book.Pairings
@@ -273,7 +272,7 @@ func (v *visit) pairingLines(a *incubation.Animal) []pairingLine {
 		if p.Female != a.ID && p.Male != a.ID {
 			continue
 		}
-		l := pairingLine{When: v.say.day(p.At), Outcome: receptionWord(p.Outcome), Note: p.Note, Seq: p.Seq}
+		l := pairingLine{When: v.say.day(p.At), Outcome: receptionWord(p.Outcome), Note: p.Note}
 		l.With = linked{Text: v.snap.Book.Name(other)}
 		if o := v.snap.Book.Animals[other]; o != nil {
 			l.With.Href = pageOf(o)

@@ -57,14 +57,22 @@ func (v *visit) slotOf(a *incubation.Animal) string {
 	case p == nil:
 		return ""
 	case p.Slot > 0:
-		return strings.TrimSpace(p.Rack + " " + strconv.Itoa(p.Slot))
+		return slotWord(p)
 	}
 	return p.Name
 }
 
+// slotWord names an enclosure's slot in the racks.
+func slotWord(p *incubation.Place) string {
+	if p.Rack == "" {
+		return "slot " + strconv.Itoa(p.Slot)
+	}
+	return p.Rack + ", slot " + strconv.Itoa(p.Slot)
+}
+
 func animalForm() form {
 	return form{
-		Kind: book.KindAnimal, Title: "Animal added, or more is known of it", Verb: "Write it down",
+		Kind: book.KindAnimal, Title: "Animal added or changed", Verb: "Write it down",
 		fields: animalFields, read: readAnimal,
 		fill: func(_ words, data any) map[string]string {
 			d := data.(book.AnimalData)
@@ -223,7 +231,7 @@ func (v *visit) enclosures(chosen string) []option {
 	for _, p := range all {
 		text := p.Name
 		if p.Slot > 0 {
-			text = strings.TrimSpace(p.Rack+" "+strconv.Itoa(p.Slot)) + " · " + text
+			text = slotWord(p) + " · " + text
 		}
 		if who := lives[p.ID]; len(who) > 0 {
 			text += " (" + list(who) + ")"

@@ -560,3 +560,19 @@ func TestAnimalPagesAreLeftAloneByTheTick(t *testing.T) {
 		}
 	})
 }
+
+// While one types the list narrows; the same is asked of the server by the
+// button, where there is no script.
+func TestListNarrowsWhileOneTypes(t *testing.T) {
+	b := browse(t)
+	s := openHerd(t)
+	server := httptest.NewServer(s.handler)
+	t.Cleanup(func() { server.CloseClientConnections(); server.Close() })
+	b.open(server.URL + "/females")
+	var shown []string
+	b.ask(`(() => { const i = document.querySelector("input[data-find]"); i.value = "SOUTH"; i.dispatchEvent(new Event("input"));
+		return [...document.querySelectorAll(".herd .name, .rack h2")].filter(e => e.offsetParent).map(e => e.textContent.trim()); })()`, &shown)
+	if diff := cmp.Diff([]string{"South rack", "Pepper"}, shown); diff != "" {
+		t.Errorf("typing SOUTH leaves (-want +got):\n%s", diff)
+	}
+}

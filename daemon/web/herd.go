@@ -42,6 +42,7 @@ type herdGroup struct {
 // A herdLine is one animal in the list.
 type herdLine struct {
 	Href, Name, Slot string
+	Where            string // rack and slot, to be found by
 	Draw, Stage, Ago string // stage seen last
 	Next             string // expected
 	Weight, Trend    string
@@ -144,7 +145,7 @@ func (v *visit) herdLines(show string) []herdLine {
 
 func (v *visit) herdLine(a *incubation.Animal) herdLine {
 	l := herdLine{
-		Href: pageOf(a), Name: v.snap.Book.Name(a.ID), Slot: v.slotOf(a), animal: a,
+		Href: pageOf(a), Name: v.snap.Book.Name(a.ID), Slot: v.slotOf(a), Where: v.slotOf(a), animal: a,
 		place: v.snap.Book.Places[incubation.At(a.Stays, v.snap.Time)], Word: v.standing(a),
 	}
 	if n := len(a.Photos); n > 0 {

@@ -67,13 +67,27 @@ func (v *visit) nextOf(a *incubation.Animal) string {
 	case n == nil:
 		return ""
 	case n.Past:
-		return "a laying was expected by " + v.say.day(n.By)
+		return "laying was expected by " + v.say.day(n.By)
 	}
-	return "a laying " + v.say.days(n.From, n.By)
+	return "laying expected " + v.say.days(n.From, n.By)
 }
 
 // siresOf says who may be a clutch's sire; "": nobody can say.
-func (v *visit) siresOf(string) string { return "" }
+func (v *visit) siresOf(clutch string) string {
+	p := v.rhythm().Sires(clutch)
+	var out []string
+	for _, s := range p.Sires {
+		out = append(out, v.snap.Book.Name(s.Male)+" ("+s.Words+": "+unstopped(s.Why)+")")
+	}
+	if len(out) == 0 {
+		return p.Says
+	}
+	return "Possible sires: " + strings.Join(out, "; ")
+}
+
+// shownDue is how many due things an animal's page lists: more stand under
+// Today.
+const shownDue = 4
 
 // think fills in what follows from a female's rhythm.
 func (v *visit) think(a *incubation.Animal, b *animalBody) {
@@ -82,13 +96,19 @@ func (v *visit) think(a *incubation.Animal, b *animalBody) {
 	}
 	h := v.rhythm()
 	for _, i := range v.dueNow() {
-		if slices.Contains(i.Animals, a.ID) && i.Animals[0] == a.ID {
-			b.Due = append(b.Due, wantLine{Do: i.Do, Why: i.Why, Word: urgencyWord(i.Urgency), Vet: i.Urgency == season.Now})
+		if len(i.Animals) == 0 || i.Animals[0] != a.ID {
+			continue
 		}
+		if len(b.Due) == shownDue && i.Urgency != season.Now {
+			b.MoreDue++
+			continue
+		}
+		b.Due = append(b.Due, wantLine{Do: i.Do, Why: i.Why, Word: urgencyWord(i.Urgency), Vet: i.Urgency == season.Now})
 	}
-	r := h.Rhythm(a.ID)
-	b.Rhythm = append(b.Rhythm, wantRhythm("Between clutches", r.Interval), wantRhythm("Between cycles, unbred", r.Cycle),
-		wantRhythm("White eggs to laying", r.Gravid), wantRhythm("Follicles after a resorption", r.Pause))
+	r, all := h.Rhythm(a.ID), h.Rhythm("") // of one nobody knows: what the herd says
+	b.Rhythm = append(b.Rhythm, rhythmOf("Between clutches", r.Interval, all.Interval),
+		rhythmOf("Between cycles, unbred", r.Cycle, all.Cycle), rhythmOf("White eggs to laying", r.Gravid, all.Gravid),
+		rhythmOf("Follicles after a resorption", r.Pause, all.Pause))
 	b.Clutched = fmt.Sprintf("Season %s: %s.", r.Season.Name, counted(r.Clutches, "clutch", "clutches"))
 	if n := r.Next; n != nil {
 		b.Next = capital(v.nextOf(a)) + ", " + percent(n.Probability) + " sure if she lays. " + capital(unstopped(n.Rests)) + "."
@@ -105,10 +125,11 @@ func counted(n int, one, more string) string {
 	return fmt.Sprintf("%d %s", n, more)
 }
 
-func wantRhythm(name string, l season.Learned) rhythmLine {
-	return rhythmLine{
-		Name: name, Days: plainly(l.Days, 0) + " days", Range: plainly(l.Low, 0) + "–" + plainly(l.High, 0), Rests: l.Says,
+func rhythmOf(name string, hers, herd season.Learned) rhythmLine {
+	days := func(l season.Learned) string {
+		return plainly(l.Days, 0) + " (" + plainly(l.Low, 0) + "–" + plainly(l.High, 0) + ")"
 	}
+	return rhythmLine{Name: name, Days: days(hers), Herd: days(herd), Rests: hers.Says}
 }
 
 func urgencyWord(u season.Urgency) string {

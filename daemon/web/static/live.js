@@ -118,4 +118,15 @@
     form.dataset.sent = "1";
     setTimeout(() => delete form.dataset.sent, 3000);
   });
+
+  // A list narrows while one types; without a script the button does it.
+  const find = document.querySelector("input[data-find]");
+  if (find) {
+    const lines = [...all(find.dataset.find)];
+    find.addEventListener("input", () => {
+      const want = find.value.trim().toLowerCase();
+      for (const e of lines) e.hidden = !e.dataset.name.toLowerCase().includes(want);
+      for (const e of all(".rack")) e.hidden = !e.querySelector("li:not([hidden])");
+    });
+  }
 })();
