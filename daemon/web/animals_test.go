@@ -179,6 +179,15 @@ func TestAnimalFormsWriteTheBook(t *testing.T) {
 			"a day as it is said here", fill("kind", "animal", "name", "Ash", "hatched", "3.2.2024"),
 			`{"animal":"ash","name":"Ash","hatched":"2024-02-03"}`,
 		},
+		{"veins in the light", fill("kind", "candle", "egg", "k3-a", "seen", "alive/veins"), `{"egg":"k3-a","seen":"alive","shows":"veins"}`},
+		{"a doubt", fill("kind", "candle", "egg", "k3-a", "seen", "unsure"), `{"egg":"k3-a","seen":"unsure"}`},
+		{
+			"an egg looked at", fill("kind", "looked", "about", "egg:k3-a", "dents", "slight", "mould", "yes", "note", "far side"),
+			`{"egg":"k3-a","dents":"slight","mould":true,"note":"far side"}`,
+		},
+		{"a box aired", fill("kind", "looked", "about", "box:box-1", "aired", "yes"), `{"box":"box-1","aired":true}`},
+		{"a hatchling's first shed", fill("kind", "milestone", "egg", "k1-a", "what", "shed"), `{"egg":"k1-a","what":"shed"}`},
+		{"hatched and weighed", fill("kind", "hatch", "egg", "k2-a", "sex", "", "grams", "3,1"), `{"egg":"k2-a","grams":3.1}`},
 		{
 			"what more is known of one: what the book has is left out", fill("kind", "animal", "animal", "f-pepper", "name", "Pepper", "sex", "female",
 				"hatched", "2023-05", "dam", "f-juniper", "sire", "", "note", "Dark belly: use the lamp."),
@@ -385,6 +394,11 @@ func TestCorrectionGivesBackWhatItShows(t *testing.T) {
 		s.tell(t, 0, book.KindPaired, book.PairedData{
 			Female: "f-pepper", Male: "m-oak", Outcome: incubation.Unseen, Until: days(2), Note: "quiet",
 		})
+		s.tell(t, 0, book.KindCandle, book.CandleData{Egg: "k3-a", Seen: "unsure", Shows: incubation.Dark})
+		s.tell(t, 0, book.KindCandle, book.CandleData{Egg: "k3-b", Seen: "alive"})
+		s.tell(t, 0, book.KindLooked, book.LookedData{Egg: "k3-a", Dents: incubation.DeepDents, Wet: true})
+		s.tell(t, 0, book.KindLooked, book.LookedData{Box: "box-1", Aired: true, Mould: true, Note: "fan"})
+		s.tell(t, 0, book.KindMilestone, book.MilestoneData{Egg: "k1-a", What: incubation.FirstMeal})
 		seen := map[book.Kind]int{}
 		for _, e := range s.snap.Book.Entries {
 			w := s.ask("GET", fmt.Sprintf("/entries/new?replaces=%d", e.Seq), "")
@@ -418,7 +432,8 @@ func TestCorrectionGivesBackWhatItShows(t *testing.T) {
 		}
 		for _, kind := range []book.Kind{
 			book.KindAnimal, book.KindFemale, book.KindHoused, book.KindChecked, book.KindPaired, book.KindWeighed,
-			book.KindTreated, book.KindQuarantine, book.KindRetired, book.KindNote,
+			book.KindTreated, book.KindQuarantine, book.KindRetired, book.KindNote, book.KindCandle, book.KindLooked,
+			book.KindMilestone, book.KindHatch, book.KindFail, book.KindEgg,
 		} {
 			if seen[kind] == 0 {
 				t.Errorf("no entry of kind %s was opened for correction", kind)

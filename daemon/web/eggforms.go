@@ -66,25 +66,9 @@ func eggForm() form {
 			}
 		},
 		read: func(a *answers) any { return book.EggData{Egg: a.id("egg"), Box: a.id("box")} },
-	}
-}
-
-func candleForm() form {
-	return form{
-		Kind: book.KindCandle, Title: "Candled", Verb: "Write it down",
-		Hint: "With a cool light, briefly, without turning the egg (common practice, no source).",
-		fields: func(v *visit) []field {
-			return []field{v.eggField(), {
-				Name: "seen", Label: "Seen", Type: "select",
-				Options: options("", "alive", "alive: vessels or movement", "unsure", "not sure",
-					"dead", "dead"),
-			}}
-		},
-		read: func(a *answers) any {
-			return book.CandleData{
-				Egg:  a.id("egg"),
-				Seen: a.text("seen"),
-			}
+		fill: func(_ words, data any) map[string]string {
+			d := data.(book.EggData)
+			return map[string]string{"egg": d.Egg, "box": d.Box}
 		},
 	}
 }
@@ -96,6 +80,7 @@ func pipForm() form {
 			"(common practice, no source).",
 		fields: func(v *visit) []field { return []field{v.eggField()} },
 		read:   func(a *answers) any { return book.EggEvent{Egg: a.id("egg")} },
+		fill:   func(_ words, data any) map[string]string { return map[string]string{"egg": data.(book.EggEvent).Egg} },
 	}
 }
 
@@ -110,9 +95,21 @@ func hatchForm() form {
 					"male", "male"),
 				Hint: "As seen, never as expected from the temperature. It is hard to see on the day: " +
 					"look again at two to four months.",
+			}, {
+				Name: "grams", Label: "Weight of the hatchling", Optional: true, Mode: "decimal", Suffix: "g",
 			}}
 		},
-		read: func(a *answers) any { return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex")} },
+		read: func(a *answers) any {
+			return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex"), Grams: a.number("grams", 0, 250)}
+		},
+		fill: func(_ words, data any) map[string]string {
+			d := data.(book.HatchData)
+			out := map[string]string{"egg": d.Egg, "sex": d.Sex}
+			if d.Grams != 0 {
+				out["grams"] = plainly(d.Grams, 2)
+			}
+			return out
+		},
 	}
 }
 
@@ -130,6 +127,10 @@ func failForm() form {
 				Egg:   a.id("egg"),
 				Cause: a.text("cause"),
 			}
+		},
+		fill: func(_ words, data any) map[string]string {
+			d := data.(book.FailData)
+			return map[string]string{"egg": d.Egg, "cause": d.Cause}
 		},
 	}
 }
@@ -158,6 +159,12 @@ func femaleForm() form {
 }
 
 func (v *visit) eggField() field {
+	if id := v.r.PostForm.Get("egg"); v.snap.Book.Eggs[id] != nil && !v.snap.Book.Eggs[id].Live() {
+		return field{Name: "egg", Type: "hidden", Value: id, Label: v.teller().egg(id)} // of an entry that is corrected
+	}
+	if id := v.asked("egg"); v.snap.Book.Eggs[id] != nil && v.snap.Book.Eggs[id].Live() {
+		return field{Name: "egg", Type: "hidden", Value: id, Label: v.teller().egg(id)}
+	}
 	f := field{Name: "egg", Label: "Egg", Type: "select"}
 	for _, c := range v.snap.Clutches {
 		for _, e := range c.Eggs {

@@ -148,8 +148,13 @@ func (v *visit) showForm(f form, b formBody, code int) error {
 		b.About, first.Label = first.Label, ""
 	}
 	nav := "book"
-	if f.fill != nil && f.Kind != book.KindNote {
+	switch f.Kind {
+	case book.KindChecked, book.KindPaired, book.KindAnimal, book.KindFemale, book.KindHoused, book.KindTreated,
+		book.KindQuarantine, book.KindRetired, book.KindWeighed:
 		nav = "females"
+	case book.KindLaying, book.KindEgg, book.KindCandle, book.KindLooked, book.KindPip, book.KindHatch, book.KindSexed,
+		book.KindFail, book.KindMilestone:
+		nav = "clutches"
 	}
 	return v.render("form", frame{Title: f.Title, Nav: nav, Body: b}, code)
 }

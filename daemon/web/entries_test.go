@@ -317,7 +317,7 @@ func TestEveryFormOpensAndNamesItsKind(t *testing.T) {
 			book.KindPlace, book.KindStand, book.KindProbe, book.KindCalibrated, book.KindContact, book.KindSetpoint,
 			book.KindPlan,
 			book.KindLimits, book.KindService, book.KindAnimal, book.KindChecked, book.KindPaired, book.KindWeighed, book.KindHoused,
-			book.KindTreated, book.KindQuarantine, book.KindRetired, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
+			book.KindTreated, book.KindQuarantine, book.KindRetired, book.KindLooked, book.KindMilestone, book.KindLaying, book.KindEgg, book.KindCandle, book.KindPip,
 			book.KindHatch, book.KindSexed, book.KindFail, book.KindNote, book.KindVoid,
 		} {
 			if !strings.Contains(page, "/entries/new?kind="+string(kind)) {

@@ -64,7 +64,8 @@ type tap struct {
 // forms are all kinds that can be written on a page, in the order of a day.
 func forms() []form {
 	return []form{
-		checkForm(), pairForm(), layingForm(), weighForm(), eggForm(), candleForm(), pipForm(), hatchForm(), sexedForm(), failForm(),
+		checkForm(), pairForm(), layingForm(), weighForm(), eggForm(), candleForm(), lookedForm(), pipForm(),
+		hatchForm(), milestoneForm(), sexedForm(), failForm(),
 		setpointForm(), planForm(), standForm(), probeForm(), calibratedForm(), contactForm(), limitsForm(), serviceForm(),
 		placeForm(),
 		animalForm(), housedForm(), treatForm(), quarantineForm(), retireForm(), femaleForm(), gatesForm(), seasonForm(),
