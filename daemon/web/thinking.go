@@ -4,12 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
-	"time"
 
-	"clutchd/daemon/monitor"
 	"clutchd/incubation"
-	"clutchd/incubation/book"
 	"clutchd/incubation/season"
 )
 
@@ -144,43 +140,6 @@ func urgencyWord(u season.Urgency) string {
 	return string(u)
 }
 
-// A thought is the herd as one book tells it, kept while that is the newest.
-type thought struct {
-	mu   sync.Mutex
-	book *book.State
-	at   time.Time
-	herd *season.Herd
-	due  func() []season.Item
-}
+func (v *visit) rhythm() *season.Herd { return v.look().herd }
 
-// thoughtFor is how long a look at the herd serves while nothing is written
-// down: hatch windows move meanwhile.
-const thoughtFor = 10 * time.Minute
-
-func (v *visit) rhythm() *season.Herd {
-	herd, _ := v.s.thought.of(v.snap, v.s.o.Zone, v.say.day)
-	return herd
-}
-
-func (v *visit) dueNow() []season.Item {
-	_, due := v.s.thought.of(v.snap, v.s.o.Zone, v.say.day)
-	return due()
-}
-
-func (t *thought) of(snap *monitor.Snapshot, zone *time.Location, day func(time.Time) string) (*season.Herd, func() []season.Item) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if t.book != snap.Book || snap.Time.Before(t.at) || snap.Time.Sub(t.at) > thoughtFor {
-		windows := map[string]incubation.HatchSpan{}
-		for _, c := range snap.Clutches {
-			for _, e := range c.Eggs {
-				if live(e) && e.Estimate != nil {
-					windows[e.ID] = e.Estimate.Hatch
-				}
-			}
-		}
-		herd := season.Look(snap.Book, snap.Time, season.Options{Zone: zone, Hatch: windows, Day: day})
-		t.book, t.at, t.herd, t.due = snap.Book, snap.Time, herd, sync.OnceValue(herd.Due)
-	}
-	return t.herd, t.due
-}
+func (v *visit) dueNow() []season.Item { return v.look().due() }

@@ -88,7 +88,6 @@ type Server struct {
 	look     *look
 	listener net.Listener
 	streams  atomic.Int32
-	thought  thought
 	looks    looks
 	messaged atomic.Bool // a test message went through, since this server was made
 	ways     *http.ServeMux
