@@ -90,7 +90,7 @@ func (s *Server) animal(v *visit) error {
 	if a == nil {
 		return missing{"animal " + id}
 	}
-	if page := animalHref(a); v.r.URL.Path != page {
+	if page := pageOf(a); v.r.URL.Path != page {
 		to := page
 		if v.r.URL.RawQuery != "" {
 			to += "?" + v.r.URL.RawQuery
@@ -107,7 +107,7 @@ func (v *visit) animalBody(a *incubation.Animal) animalBody {
 		Male: a.Sex == incubation.Male, Facts: v.facts(a), Note: a.Note, Standing: v.standing(a),
 		Apart: a.Quarantine.After(v.snap.Time) && a.Retired == nil, Gone: !a.Here(), Rests: a.Retired != nil,
 		CanShoot: v.s.o.Photos != nil, Weights: v.weightChart(a.Weights), Offspring: v.offspring(a),
-		Request: newRequest(), Here: animalHref(a), List: listOf(a), Pairings: v.pairingLines(a),
+		Request: newRequest(), Here: pageOf(a), List: listOf(a), Pairings: v.pairingLines(a),
 	}
 	for i := len(a.Photos) - 1; i >= 0; i-- {
 		p := a.Photos[i]
@@ -149,7 +149,7 @@ func (v *visit) facts(a *incubation.Animal) []linked {
 	}
 	parent := func(name, id string) {
 		if p := v.snap.Book.Animals[id]; p != nil {
-			add(name, v.snap.Book.Name(id), animalHref(p))
+			add(name, v.snap.Book.Name(id), pageOf(p))
 		}
 	}
 	age := v.ageOf(a)
@@ -253,9 +253,7 @@ func (v *visit) lastLook(a *incubation.Animal) *lastLook {
 		return nil
 	}
 	l := &lastLook{Says: capital(sawWords(*c)), When: v.say.age(c.At) + ", " + v.say.moment(c.At), Note: c.Note, Draw: drawOf(c)}
-	l.Vet = slices.ContainsFunc(c.Signs, func(s incubation.Sign) bool {
-		return s == incubation.Straining || s == incubation.Weak || s == incubation.RedBelly
-	})
+	l.Vet = len(vets(c)) > 0
 	return l
 }
 
@@ -275,7 +273,7 @@ func (v *visit) pairingLines(a *incubation.Animal) []pairingLine {
 		l := pairingLine{When: v.say.day(p.At), Outcome: receptionWord(p.Outcome), Note: p.Note}
 		l.With = linked{Text: v.snap.Book.Name(other)}
 		if o := v.snap.Book.Animals[other]; o != nil {
-			l.With.Href = animalHref(o)
+			l.With.Href = pageOf(o)
 		}
 		out = append(out, l)
 	}
@@ -291,7 +289,7 @@ func (v *visit) layingLines(a *incubation.Animal) []layingLine {
 		}
 	}
 	slices.SortFunc(all, func(x, y *incubation.Clutch) int {
-		return cmp.Or(y.Laid.To.Compare(x.Laid.To), inTurn(x.ID, y.ID))
+		return cmp.Or(y.Laid.To.Compare(x.Laid.To), asCounted(x.ID, y.ID))
 	})
 	var out []layingLine
 	for _, c := range all {
@@ -328,7 +326,7 @@ func (v *visit) offspring(a *incubation.Animal) []linked {
 		}
 	}
 	slices.SortFunc(young, func(x, y *incubation.Animal) int {
-		return cmp.Or(cmp.Compare(y.Hatched, x.Hatched), inTurn(x.ID, y.ID))
+		return cmp.Or(cmp.Compare(y.Hatched, x.Hatched), asCounted(x.ID, y.ID))
 	})
 	var out []linked
 	for _, o := range young {
@@ -343,7 +341,7 @@ func (v *visit) offspring(a *incubation.Animal) []linked {
 		if other != "" {
 			about += ", with " + v.snap.Book.Name(other)
 		}
-		out = append(out, linked{v.snap.Book.Name(o.ID), about, animalHref(o)})
+		out = append(out, linked{v.snap.Book.Name(o.ID), about, pageOf(o)})
 	}
 	return out
 }

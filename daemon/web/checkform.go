@@ -112,14 +112,14 @@ type repeat struct {
 	Seen            uint64
 }
 
-// repeatOf offers what was seen last, unless that was a doubt or a laying,
-// which nobody sees twice, or she laid since.
+// repeatOf offers what was seen last, unless that was a doubt or is seen once
+// only, or she laid since.
 func (v *visit) repeatOf(a *incubation.Animal, back string) *repeat {
 	if a == nil || a.Last() == nil {
 		return nil
 	}
 	c := *a.Last()
-	if c.Stage == incubation.Unsure || c.Stage == incubation.Laid {
+	if c.Stage == incubation.Unsure || !repeatable(&c) {
 		return nil
 	}
 	for _, k := range v.snap.Book.Clutches {

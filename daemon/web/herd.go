@@ -145,7 +145,7 @@ func (v *visit) herdLines(show string) []herdLine {
 
 func (v *visit) herdLine(a *incubation.Animal) herdLine {
 	l := herdLine{
-		Href: animalHref(a), Name: v.snap.Book.Name(a.ID), Slot: v.slotOf(a), Where: v.slotOf(a), animal: a,
+		Href: pageOf(a), Name: v.snap.Book.Name(a.ID), Slot: v.slotOf(a), Where: v.slotOf(a), animal: a,
 		place: v.snap.Book.Places[incubation.At(a.Stays, v.snap.Time)], Word: v.standing(a),
 	}
 	if n := len(a.Photos); n > 0 {
@@ -189,6 +189,14 @@ func leftWord(w incubation.Leaving) string {
 	return string(w)
 }
 
+// pageOf is the address of an animal's page.
+func pageOf(a *incubation.Animal) string {
+	if a.Sex == incubation.Female {
+		return "/females/" + a.ID
+	}
+	return "/animals/" + a.ID
+}
+
 // Weights are compared over about a month; under a twentieth it is the scale,
 // a meal or a shed. Judgement.
 const (
@@ -229,7 +237,36 @@ func bySlot(a, b *incubation.Place) int {
 	if c := cmp.Compare(slot(a), slot(b)); c != 0 || a == nil || b == nil {
 		return c
 	}
-	return cmp.Or(inTurn(a.Rack, b.Rack), cmp.Compare(a.Slot, b.Slot), inTurn(a.Name, b.Name), strings.Compare(a.ID, b.ID))
+	return cmp.Or(asCounted(a.Rack, b.Rack), cmp.Compare(a.Slot, b.Slot), asCounted(a.Name, b.Name), strings.Compare(a.ID, b.ID))
+}
+
+// asCounted orders names as people count: rack 2 before rack 10.
+func asCounted(a, b string) int {
+	for a != "" && b != "" {
+		n, m := figures(a), figures(b)
+		if n == 0 || m == 0 {
+			if c := strings.Compare(strings.ToLower(a[:1]), strings.ToLower(b[:1])); c != 0 {
+				return c
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		x, y := strings.TrimLeft(a[:n], "0"), strings.TrimLeft(b[:m], "0")
+		if c := cmp.Or(cmp.Compare(len(x), len(y)), strings.Compare(x, y)); c != 0 {
+			return c
+		}
+		a, b = a[n:], b[m:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// figures is how many figures a text begins with.
+func figures(s string) int {
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
 }
 
 // groupHerd orders the lines and puts them under headings.
@@ -238,7 +275,7 @@ func groupHerd(lines []herdLine, by string) []herdGroup {
 		return slices.IndexFunc(stageTaps(), func(t tap) bool { return t.Draw == l.Draw })
 	}
 	slices.SortFunc(lines, func(a, b herdLine) int {
-		name := cmp.Or(inTurn(a.Name, b.Name), strings.Compare(a.animal.ID, b.animal.ID))
+		name := cmp.Or(asCounted(a.Name, b.Name), strings.Compare(a.animal.ID, b.animal.ID))
 		switch by {
 		case "name":
 			return name

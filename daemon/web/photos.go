@@ -90,7 +90,7 @@ func (s *Server) postPhoto(v *visit) error {
 		v.trouble(code, "The picture was not taken", capital(p.Text)+".")
 		return nil
 	}
-	http.Redirect(v.w, v.r, written(animalHref(a), done.Entry.Seq, false), http.StatusSeeOther)
+	http.Redirect(v.w, v.r, written(pageOf(a), done.Entry.Seq, false), http.StatusSeeOther)
 	return nil
 }
 

@@ -32,7 +32,7 @@ func (v *visit) raiseLines() []raiseLine {
 		}
 	}
 	slices.SortFunc(out, func(a, b raiseLine) int {
-		return cmp.Or(b.hatched.Compare(a.hatched), inTurn(a.Egg, b.Egg))
+		return cmp.Or(b.hatched.Compare(a.hatched), asCounted(a.Egg, b.Egg))
 	})
 	return out
 }
