@@ -179,6 +179,11 @@ func TestAnimalFormsWriteTheBook(t *testing.T) {
 			"a day as it is said here", fill("kind", "animal", "name", "Ash", "hatched", "3.2.2024"),
 			`{"animal":"ash","name":"Ash","hatched":"2024-02-03"}`,
 		},
+		{
+			"eggs found now, looked a day before", fill("kind", "laying", "female", "f-saffron", "ago", "24", "from", "", "to", "", "eggs", "1",
+				"place", "", "clutch", "k9"),
+			`{"clutch":"k9","female":"f-saffron","from":"2026-06-13T10:32:10Z","to":"2026-06-14T10:32:10Z","eggs":[{"egg":"k9-a","mark":"A"}]}`,
+		},
 		{"veins in the light", fill("kind", "candle", "egg", "k3-a", "seen", "alive/veins"), `{"egg":"k3-a","seen":"alive","shows":"veins"}`},
 		{"a doubt", fill("kind", "candle", "egg", "k3-a", "seen", "unsure"), `{"egg":"k3-a","seen":"unsure"}`},
 		{
@@ -219,6 +224,8 @@ func TestAnimalFormsSayWhatIsWrong(t *testing.T) {
 			"no stage", fill("kind", "checked", "animal", "f-pepper", "sides", "one", "sign-weak", "yes"),
 			[]string{"What shows through the skin: choose one here.", `value="one" checked`, `name="sign-weak" value="yes" checked`},
 		},
+		{"eggs, and nobody says when one last looked", fill("kind", "laying", "female", "f-saffron", "ago", "", "from", "", "eggs", "2", "clutch", "k9"),
+			[]string{"a date and time is wanted here, or a tap above"}},
 		{"a male's belly", fill("kind", "checked", "animal", "m-oak", "stage", "quiet"), []string{"Oak is a male"}},
 		{"no weight", fill("kind", "weighed", "animal", "m-oak", "grams", ""), []string{"a weight is wanted here"}},
 		{"kilograms", fill("kind", "weighed", "animal", "m-oak", "grams", "0.07", "sure", "x"), []string{"grams 0.07 is outside 1 to 250", `value="0.07"`}},

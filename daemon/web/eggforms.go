@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"strings"
+	"time"
 
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -10,12 +11,16 @@ import (
 
 func layingForm() form {
 	return form{
-		Kind: book.KindLaying, Title: "Eggs found", Verb: "Write the clutch down",
+		Kind: book.KindLaying, Title: "Eggs found", Verb: "Write the clutch down", Near: true,
 		Hint: "Lift each egg as it lies, without turning it, and mark its top.",
 		fields: func(v *visit) []field {
 			return []field{
-				{Name: "female", Label: "Female", Type: "select", Options: v.females()},
-				{Name: "from", Label: "Last looked, nothing there", Type: "datetime-local"},
+				v.who("female", "Female", v.females()),
+				{
+					Name: "ago", Label: "Last looked, nothing there", Type: "radio", Taps: taps("", "12", "12 h before", "24", "a day before",
+						"48", "2 days before", "72", "3 days before", "", "at a time:"),
+				},
+				{Name: "from", Label: "At a time", Type: "datetime-local", Optional: true},
 				{
 					Name: "to", Label: "Found", Type: "datetime-local",
 					Hint: "Empty: now.", Optional: true,
@@ -24,7 +29,7 @@ func layingForm() form {
 				{
 					Name: "place", Label: "Laid in", Type: "select", Optional: true,
 					Options: append(options("", "", "not noted"),
-						v.places(v.asked("place"), incubation.LayBox, incubation.Enclosure)...),
+						v.places(cmp.Or(v.asked("place"), v.layBoxOf(v.preset("female"))), incubation.LayBox, incubation.Enclosure)...),
 				},
 				{
 					Name: "clutch", Label: "Clutch", Value: v.nextClutch(),
@@ -34,12 +39,15 @@ func layingForm() form {
 		},
 		read: func(a *answers) any {
 			d := book.LayingData{
-				Clutch: a.id("clutch"), Female: a.id("female"),
-				From: a.need("from"),
-				To:   a.moment("to"), Place: a.text("place"),
+				Clutch: a.id("clutch"), Female: a.id("female"), To: a.moment("to"), Place: a.text("place"),
 			}
 			if d.To.IsZero() {
 				d.To = a.now
+			}
+			if d.From = a.moment("from"); d.From.IsZero() && a.any("ago") {
+				d.From = d.To.Add(-time.Duration(a.count("ago", 1, 24*60)) * time.Hour)
+			} else if d.From.IsZero() {
+				a.blame("from", "a date and time is wanted here, or a tap above")
 			}
 			n := a.count("eggs", 1, 6)
 			for i := range n {
@@ -178,6 +186,22 @@ func (v *visit) eggField() field {
 		}
 	}
 	return f
+}
+
+// layBoxOf is the lay box that stands in a female's enclosure; "": there is
+// none.
+func (v *visit) layBoxOf(female string) string {
+	a := v.snap.Book.Animals[female]
+	if a == nil {
+		return ""
+	}
+	in := incubation.At(a.Stays, v.snap.Time)
+	for _, p := range v.snap.Places {
+		if p.Kind == incubation.LayBox && p.In != "" && p.In == in {
+			return p.ID
+		}
+	}
+	return ""
 }
 
 func (v *visit) females() []option {
