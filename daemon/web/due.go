@@ -24,6 +24,7 @@ type dueGroup struct {
 	Title string
 	Lines []dueLine
 	Round string // address: these, as a walk
+	Count int    // of them all
 	More  int    // beyond what is shown
 }
 
@@ -57,6 +58,7 @@ func (v *visit) grouped(items []season.Item) []dueGroup {
 				}
 			}
 		}
+		group.Count = len(group.Lines)
 		if len(group.Lines) > 1 && g.kinds[0] == season.Check {
 			group.Round = "/round"
 		}

@@ -83,7 +83,7 @@ func newEntry(t testing.TB, at time.Time, kind book.Kind, data any) book.Entry {
 }
 
 // withBook opens a site on the entries, folding what comes through its door.
-func withBook(t testing.TB, entries []book.Entry) (*site, *kept) {
+func withBook(t testing.TB, entries []book.Entry, change ...func(*web.Options)) (*site, *kept) {
 	t.Helper()
 	k := &kept{snap: &monitor.Snapshot{
 		Site: "Back room", Time: noon, Trusted: true, Started: days(-20), Tick: 4711, Outbox: map[string]int{},
@@ -105,9 +105,9 @@ func withBook(t testing.TB, entries []book.Entry) (*site, *kept) {
 			}
 		}
 	}
-	s := open(t, func(o *web.Options) {
+	s := open(t, append(change, func(o *web.Options) {
 		o.Snapshot, o.Door, o.Entries, o.History, o.Planner, o.Doubts = k.now, k, k.list, nil, nil, nil
-	})
+	})...)
 	return s, k
 }
 

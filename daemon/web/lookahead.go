@@ -41,15 +41,11 @@ func (s *Server) herdAt(snap *monitor.Snapshot, say words) *herdLook {
 	l := &s.looks
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	herd := func(say words) *season.Herd {
-		return season.Look(snap.Book, snap.Time, season.Options{
-			Zone: s.o.Zone, Hatch: windows(snap), Day: say.day,
-			Temperature: func(c incubation.Celsius) string { return teller{words: say}.exact(c) },
-		})
-	}
 	if l.state != snap.Book || snap.Time.Before(l.now) || snap.Time.Sub(l.now) >= lookEvery ||
 		say.in(l.now).YearDay() != say.in(snap.Time).YearDay() {
-		plain := sync.OnceValue(func() *season.Herd { return herd(words{zone: s.o.Zone, now: snap.Time, dates: inWords}) })
+		plain := sync.OnceValue(func() *season.Herd {
+			return s.newHerd(snap, snap.Time, words{zone: s.o.Zone, now: snap.Time, dates: inWords})
+		})
 		l.state, l.now, l.said, l.plain = snap.Book, snap.Time, map[words]*herdLook{}, plain
 		l.fertility = sync.OnceValue(func() season.Fertility { return plain().Fertility() })
 		l.ahead = sync.OnceValue(func() season.Forecast { return plain().Ahead(season.Span{}) })
@@ -58,11 +54,20 @@ func (s *Server) herdAt(snap *monitor.Snapshot, say words) *herdLook {
 	if l.said[key] == nil {
 		h := l.plain()
 		if key != (words{dates: inWords}) {
-			h = herd(say)
+			h = s.newHerd(snap, snap.Time, say)
 		}
 		l.said[key] = &herdLook{herd: h, due: sync.OnceValue(h.Due), ahead: l.ahead, fertility: l.fertility}
 	}
 	return l.said[key]
+}
+
+// newHerd looks at the herd as it is at a time, if nothing more is written
+// down until then.
+func (s *Server) newHerd(snap *monitor.Snapshot, at time.Time, say words) *season.Herd {
+	return season.Look(snap.Book, at, season.Options{
+		Zone: s.o.Zone, Hatch: windows(snap), Day: say.day,
+		Temperature: func(c incubation.Celsius) string { return teller{words: say}.exact(c) },
+	})
 }
 
 func (v *visit) look() *herdLook { return v.s.herdAt(v.snap, v.say) }

@@ -37,6 +37,7 @@ type assumedFact struct{ Title, Says, Mark, Source, Replaced string }
 func (s *Server) season(v *visit) error {
 	l := v.look()
 	f := l.ahead()
+	f.Weeks = untilQuiet(f.Weeks)
 	b := seasonBody{
 		Any: len(f.Weeks) > 0 && v.lives(), Layings: rangeWords(f.Layings), Eggs: rangeWords(f.Eggs),
 		Hatchlings: rangeWords(f.Hatchlings), Rests: f.Rests, Kept: v.seasonFacts(),
@@ -73,4 +74,17 @@ func (v *visit) fullSays(f season.Forecast) []string {
 			f.Capacity, v.say.day(f.MayBeFull))}
 	}
 	return []string{fmt.Sprintf("The %d boxes are enough in more than 9 of 10 of the futures that were worked out.", f.Capacity)}
+}
+
+// fewestWeeks are shown of a season ahead, whatever they bring.
+const fewestWeeks = 8
+
+// untilQuiet leaves out the weeks at the end in which nothing is expected.
+func untilQuiet(weeks []season.Week) []season.Week {
+	for n := len(weeks); n > fewestWeeks; n-- {
+		if w := weeks[n-1]; w.Layings.High+w.Boxes.High+w.Hatchlings.High >= 0.5 {
+			return weeks[:n]
+		}
+	}
+	return weeks[:min(fewestWeeks, len(weeks))]
 }

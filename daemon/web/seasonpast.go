@@ -22,14 +22,17 @@ func (v *visit) pastSeasons(b *seasonBody, f season.Fertility) {
 		l := seasonLine{
 			Name: s.Season.Name, Females: fmt.Sprint(s.Females), Clutches: fmt.Sprint(s.Clutches), Eggs: fmt.Sprint(s.Eggs),
 			Hatched: ended(s.Hatched, s.Tally), Fertile: fertile(s.Tally),
-			Pairings: fmt.Sprintf("%d, %d refused", s.Pairings+s.Refusals, s.Refusals),
+			Pairings: fmt.Sprint(s.Pairings + s.Refusals),
 			First:    v.say.day(s.Season.From.Add(time.Duration(s.FirstLaid * 24 * float64(time.Hour)))),
+		}
+		if s.Refusals > 0 {
+			l.Pairings += fmt.Sprintf(", %d refused", s.Refusals)
 		}
 		if s.Clutches == 0 {
 			l.First = "–"
 		}
 		if l.Interval = "–"; s.Intervals > 0 {
-			l.Interval = fmt.Sprintf("%s days, n %d", plainly(s.Interval, 0), s.Intervals)
+			l.Interval = fmt.Sprintf("%s days (%d)", plainly(s.Interval, 0), s.Intervals)
 		}
 		b.Past = append(b.Past, l)
 		for cause, n := range s.Causes {
@@ -62,7 +65,8 @@ func (v *visit) fertileLines(all []season.Named) []fertileLine {
 			continue
 		}
 		out = append(out, fertileLine{
-			Who: strings.Join(who, " × "), Href: href, Clutches: fmt.Sprint(n.Clutches), Eggs: fmt.Sprint(n.Eggs),
+			Who: strings.Join(who, " × "), Href: href, Clutches: plural(n.Clutches, "clutch", "clutches"),
+			Eggs:    plural(n.Eggs, "egg", "eggs"),
 			Fertile: fertile(n.Tally), Hatched: ended(n.Hatched, n.Tally), Lost: causesOf(n.Tally),
 		})
 	}
@@ -97,4 +101,11 @@ func causesOf(t season.Tally) string {
 		parts = append(parts, fmt.Sprintf("%d %s", t.Causes[c], cmp.Or(c, "without a cause")))
 	}
 	return because(fmt.Sprint(t.Failed), strings.Join(parts, ", "))
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }

@@ -1,10 +1,8 @@
 package web
 
 import (
-	"cmp"
 	"net/http"
 	"slices"
-	"time"
 
 	"clutchd/incubation"
 	"clutchd/incubation/season"
@@ -37,6 +35,10 @@ func (s *Server) today(v *visit) error {
 		}
 	}
 	b.Today, b.Week = v.grouped(now), v.grouped(week)
+	if v.asked("all") == "" {
+		shorten(b.Today)
+		shorten(b.Week)
+	}
 	b.Count = len(b.First) + len(now)
 	if b.Count == 0 && len(week) == 0 && !b.Bare {
 		b.Next = v.nextThing()
@@ -44,34 +46,34 @@ func (s *Server) today(v *visit) error {
 	return v.render("today", frame{Title: "Today", Nav: "today", Body: b}, http.StatusOK)
 }
 
-// nextThing says what comes after a week without anything: the next expected
-// laying, opening of a season or hatch window.
+// groupShown is how many lines of a group are shown before one asks for all:
+// more than that is a walk, and the rest stands behind one tap.
+const groupShown = 12
+
+func shorten(groups []dueGroup) {
+	for i := range groups {
+		if g := &groups[i]; len(g.Lines) > groupShown+1 {
+			g.More = len(g.Lines) - groupShown
+			g.Lines = g.Lines[:groupShown]
+		}
+	}
+}
+
+// aheadWeeks is how far one looks for the next thing when a week brings none.
+const aheadWeeks = 12
+
+// nextThing says what comes after a week without anything: what would be due
+// then if nothing is written down meanwhile.
 func (v *visit) nextThing() string {
-	type coming struct {
-		at   time.Time
-		text string
-	}
-	var all []coming
-	add := func(at time.Time, text string) {
-		if at.After(v.snap.Time) {
-			all = append(all, coming{at, text})
+	for week := 1; week <= aheadWeeks; week++ {
+		items := v.s.newHerd(v.snap, v.snap.Time.AddDate(0, 0, 7*week), v.say).Due()
+		if len(items) == 0 {
+			continue
 		}
+		next := slices.MinFunc(items, func(a, b season.Item) int { return a.From.Compare(b.From) })
+		return v.say.day(next.From) + ": " + next.Do + "."
 	}
-	for _, t := range v.turns("") {
-		r := v.look().herd.Rhythm(t.animal.ID)
-		if r.Next != nil {
-			add(r.Next.From, "a clutch of "+t.name)
-		}
-		add(r.Opens.Look, "look at "+t.name+", whose season may begin")
-	}
-	for egg, w := range windows(v.snap) {
-		add(w.Earliest, v.teller().egg(egg)+" may hatch")
-	}
-	if len(all) == 0 {
-		return ""
-	}
-	slices.SortFunc(all, func(a, b coming) int { return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.text, b.text)) })
-	return v.say.day(all[0].at) + ": " + all[0].text + "."
+	return ""
 }
 
 // dueShown is how many lines the room page shows of what is due.
