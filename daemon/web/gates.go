@@ -2,8 +2,10 @@ package web
 
 import (
 	"strconv"
+	"strings"
 
 	"clutchd/incubation/book"
+	"clutchd/incubation/season"
 )
 
 // gateLines are the gates as the form asks for them and the settings tell
@@ -48,7 +50,11 @@ func gatesForm() form {
 			if v.snap.Book.Gates != nil {
 				g = *v.snap.Book.Gates
 			}
-			return gateFields(g)
+			fields := gateFields(g)
+			for i, start := range gateFields(startingGates()) {
+				fields[i].Hint = strings.TrimSpace("Empty: "+start.Value+nbsp+start.Suffix) + "."
+			}
+			return fields
 		},
 		read: func(a *answers) any {
 			d := book.GatesData{
@@ -76,22 +82,43 @@ func (a *answers) maybe(name string, high float64) *float64 {
 	return &n
 }
 
-// gateFacts tells the gates that hold.
+// gateFacts tells the gates that hold: the keeper's, else the starting values.
 func (v *visit) gateFacts() []fact {
 	var g book.GatesData
 	if v.snap.Book.Gates != nil {
 		g = *v.snap.Book.Gates
 	}
+	starts := gateFields(startingGates())
 	var out []fact
-	for _, f := range gateFields(g) {
-		text := "starting value"
-		if f.Value != "" {
-			text = f.Value
-			if f.Suffix != "" {
-				text += nbsp + f.Suffix
-			}
+	for i, f := range gateFields(g) {
+		text, starting := f.Value, ""
+		if text == "" {
+			text, starting = starts[i].Value, ", starting value"
 		}
-		out = append(out, fact{f.Label, text})
+		if f.Suffix != "" {
+			text += nbsp + f.Suffix
+		}
+		out = append(out, fact{f.Label, text + starting})
 	}
 	return out
+}
+
+// startingGates are the gates that hold where the keeper set none.
+func startingGates() book.GatesData {
+	var g book.GatesData
+	for _, a := range season.Assumptions() {
+		switch value, whole := a.Value, int(a.Value); a.Key {
+		case season.MinMonths:
+			g.MinMonths = &value
+		case season.MinGrams:
+			g.MinGrams = &value
+		case season.MaxLoss:
+			g.MaxLossRatio = &value
+		case season.MaxClutches:
+			g.MaxClutches = &whole
+		case season.RestDays:
+			g.RestDays = &value
+		}
+	}
+	return g
 }

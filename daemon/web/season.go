@@ -18,6 +18,7 @@ type seasonBody struct {
 	Past                      []seasonLine
 	Pairs, Males, Females     []fertileLine
 	Shared, Sireless          int
+	Few                       bool // pairings: they are shown at once
 	Causes                    []fact
 	Assumed                   []assumedFact
 	Kept                      []fact
@@ -53,6 +54,7 @@ func (s *Server) season(v *visit) error {
 		})
 	}
 	v.pastSeasons(&b, l.fertility())
+	b.Few = len(b.Pairs) <= groupShown
 	for _, a := range season.Assumptions() {
 		b.Assumed = append(b.Assumed, assumedFact{a.Title, a.Says, a.Mark.Says(), a.Source, a.Replaced})
 	}

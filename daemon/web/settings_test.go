@@ -96,8 +96,11 @@ func TestGatesFormGivesBackWhatItShows(t *testing.T) {
 				t.Errorf("the form does not show %s", want)
 			}
 		}
-		if page := s.ask("GET", "/settings", "").Body.String(); !strings.Contains(page, "<dd>12\u00a0%</dd>") {
-			t.Error("the settings do not tell the gates")
+		settings := s.ask("GET", "/settings", "").Body.String()
+		for _, want := range []string{"<dd>12\u00a0%</dd>", "<dd>14\u00a0months</dd>", "<dd>45\u00a0g, starting value</dd>"} {
+			if !strings.Contains(settings, want) {
+				t.Errorf("the settings do not tell %s", want)
+			}
 		}
 	})
 }

@@ -94,12 +94,19 @@ func (v *visit) suit(m *shelfMap, p monitor.PlaceNow) {
 	}
 	for _, c := range v.snap.Clutches {
 		for _, e := range c.Eggs {
-			for _, st := range v.snap.Book.Plans[e.ID] {
-				if live(e) && st.Celsius > 0 && v.snap.Book.When(e.ID, st).After(v.snap.Time) {
-					m.Suits = append(m.Suits, "Planned for "+v.teller().egg(e.ID)+": "+
-						v.suitSays(m, m.nearest(st.Celsius), st.Celsius, *p.Setpoint))
-				}
+			if in := placeOf(v.snap, e.Box); live(e) && in != nil && in.In == p.ID {
+				v.suitPlan(m, e.ID, *p.Setpoint)
 			}
+		}
+	}
+}
+
+// suitPlan says it of the temperatures that an egg is planned for.
+func (v *visit) suitPlan(m *shelfMap, egg string, setpoint incubation.Celsius) {
+	for _, st := range v.snap.Book.Plans[egg] {
+		if st.Celsius > 0 && v.snap.Book.When(egg, st).After(v.snap.Time) {
+			m.Suits = append(m.Suits, "Planned for "+v.teller().egg(egg)+": "+
+				v.suitSays(m, m.nearest(st.Celsius), st.Celsius, setpoint))
 		}
 	}
 }
