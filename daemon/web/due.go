@@ -86,7 +86,7 @@ func (v *visit) dueLine(i season.Item) dueLine {
 	case i.Clutch != "" && v.snap.Book.Clutches[i.Clutch] != nil:
 		l.Also, l.AlsoText = "/clutches/"+i.Clutch, clutchTitle(i.Clutch)
 	case a != nil:
-		l.Also, l.AlsoText = animalHref(a), v.snap.Book.Name(a.ID)
+		l.Also, l.AlsoText = pageOf(a), v.snap.Book.Name(a.ID)
 	}
 	if v.asker.readOnly() { // no form is for them
 		l.Href = cmp.Or(l.Also, "/today")

@@ -77,7 +77,7 @@ func spoken(page string) []string {
 		"labels":       {"Clutch", "Laying", "Egg box", "Hatch window", "Slot"},
 		"sheet":        {"Room", "Place", "Alert", "Limit"},
 		"settings":     {"Gate", "Entry"},
-		"females":      {"Check", "Stage", "Rhythm", "Slot"},
+		"herd":         {"Check", "Stage", "Rhythm", "Slot"},
 		"animal":       {"Check", "Stage", "Rhythm", "Pairing", "Gate"},
 	}[page]
 }

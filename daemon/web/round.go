@@ -41,7 +41,7 @@ func (v *visit) turns(rack string) []turn {
 		if (a.slot > 0) != (b.slot > 0) {
 			return cmp.Compare(b.slot, a.slot) // the one in a rack first
 		}
-		return cmp.Or(inTurn(a.rack, b.rack), cmp.Compare(a.slot, b.slot), inTurn(a.name, b.name),
+		return cmp.Or(asCounted(a.rack, b.rack), cmp.Compare(a.slot, b.slot), asCounted(a.name, b.name),
 			cmp.Compare(a.animal.ID, b.animal.ID))
 	})
 	return out
@@ -56,35 +56,6 @@ func racks(turns []turn) []string {
 		}
 	}
 	return out
-}
-
-// inTurn orders names as people count: rack 2 before rack 10.
-func inTurn(a, b string) int {
-	for a != "" && b != "" {
-		n, m := digits(a), digits(b)
-		if n > 0 && m > 0 {
-			x, y := strings.TrimLeft(a[:n], "0"), strings.TrimLeft(b[:m], "0")
-			if c := cmp.Or(cmp.Compare(len(x), len(y)), cmp.Compare(x, y)); c != 0 {
-				return c
-			}
-			a, b = a[n:], b[m:]
-			continue
-		}
-		if x, y := strings.ToLower(a[:1]), strings.ToLower(b[:1]); x != y {
-			return cmp.Compare(x, y)
-		}
-		a, b = a[1:], b[1:]
-	}
-	return cmp.Compare(len(a), len(b))
-}
-
-// digits is how many digits a text begins with.
-func digits(s string) int {
-	n := 0
-	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
-		n++
-	}
-	return n
 }
 
 // slotSays tells where she stands; "": in no rack.

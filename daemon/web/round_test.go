@@ -149,8 +149,8 @@ func TestRoundWritesWhatWasTapped(t *testing.T) {
 		{"the same, but on both sides now", []string{"stage", "same", "sides", "both"}, book.CheckedData{
 			Stage: incubation.Follicular, Size: incubation.Small, Sides: incubation.BothSide,
 		}},
-		{"signs and a note come along", []string{"stage", "gravid", "signs", "straining", "signs", "weak", "note", "digs all night"}, book.CheckedData{
-			Stage: incubation.Gravid, Signs: []incubation.Sign{incubation.Straining, incubation.Weak}, Note: "digs all night",
+		{"signs and a note come along", []string{"stage", "gravid", "sign-straining", "yes", "sign-weak", "yes", "note", "digs all night"}, book.CheckedData{
+			Stage: incubation.Gravid, Signs: []incubation.Sign{incubation.Weak, incubation.Straining}, Note: "digs all night",
 		}},
 	} {
 		t.Run(c.sentence, func(t *testing.T) {

@@ -19,11 +19,11 @@ type roundBody struct {
 	Vet              string // what was seen last and belongs to a vet
 	Due              string // why she is due
 	Same             string // what "same as last time" would write; "": not offered
-	Tiles            []stageTile
-	Signs            []option
-	Request, To      string // of the form: where it goes on
-	Seen             uint64 // the entry of her last check, as this page knows it
-	Skip, All        string // addresses
+	Tiles            []tap
+	More             []field // of a check: sides, signs, a note
+	Request, To      string  // of the form: where it goes on
+	Seen             uint64  // the entry of her last check, as this page knows it
+	Skip, All        string  // addresses
 	Done, Of         int
 	Next             string
 	Before           *justNow
@@ -80,8 +80,8 @@ func (v *visit) showTurn(w walk, st stand, before *justNow, told string) error {
 	id := t.animal.ID
 	last := t.animal.Last()
 	b := roundBody{
-		Name: t.name, Href: animalHref(t.animal), Slot: t.slotSays(), Animal: id, Tiles: stageTiles(),
-		Signs: signTexts(), Request: newRequest(), Before: before, Done: st.done, Of: len(st.turns),
+		Name: t.name, Href: pageOf(t.animal), Slot: t.slotSays(), Animal: id, Tiles: stageTiles(),
+		More: checkForm().fields(v)[2:], Request: newRequest(), Before: before, Done: st.done, Of: len(st.turns),
 		Today: t.seenSince(w.day) != nil, Vet: list(vets(last)), Told: told, Due: v.dueWords(id),
 		Skip: w.past(id).href(), All: "/round", Last: v.lastSeen(last),
 	}
@@ -91,7 +91,7 @@ func (v *visit) showTurn(w walk, st stand, before *justNow, told string) error {
 		b.Seen = last.Seq
 	}
 	if repeatable(last) {
-		b.Same = checkWords(incubation.Check{Stage: last.Stage, Sides: last.Sides, Size: last.Size})
+		b.Same = sawWords(incubation.Check{Stage: last.Stage, Sides: last.Sides, Size: last.Size})
 	}
 	if st.upcoming != nil {
 		b.Next = st.upcoming.name
@@ -104,7 +104,7 @@ func (v *visit) lastSeen(c *incubation.Check) string {
 	if c == nil {
 		return "Not looked at yet."
 	}
-	return capital(checkWords(*c)) + " · " + v.ago(c.At)
+	return capital(sawWords(*c)) + " · " + v.ago(c.At)
 }
 
 // ago tells a day by how far it lies back, and its date.
@@ -144,7 +144,7 @@ func (v *visit) beforeThis(w walk) *justNow {
 	if err != nil || !ok {
 		return nil
 	}
-	says := v.snap.Book.Name(d.Animal) + ": " + checkWords(incubation.Check{
+	says := v.snap.Book.Name(d.Animal) + ": " + sawWords(incubation.Check{
 		Stage: d.Stage, Sides: d.Sides, Size: d.Size, Signs: d.Signs,
 	})
 	b := &justNow{Says: says, Seq: n, Request: newRequest(), Back: w.standing(d.Animal).href()}
@@ -154,18 +154,10 @@ func (v *visit) beforeThis(w walk) *justNow {
 	return b
 }
 
-// animalHref is an animal's own page.
-func animalHref(a *incubation.Animal) string {
-	if a.Sex == incubation.Female {
-		return "/females/" + a.ID
-	}
-	return "/animals/" + a.ID
-}
-
 func (v *visit) turnLine(w walk, t turn) turnLine {
 	l := turnLine{Name: t.name, Slot: t.slotSays(), Href: w.standing(t.animal.ID).href(), Says: "not looked at yet"}
 	if c := t.animal.Last(); c != nil {
-		l.Says = checkWords(*c) + " · " + v.ago(c.At)
+		l.Says = sawWords(*c) + " · " + v.ago(c.At)
 		l.Done = !c.At.Before(w.day)
 	}
 	return l

@@ -52,53 +52,46 @@ func (v *visit) same(seq uint64, request string) bool {
 	return e != nil && request != "" && e.Request == request
 }
 
-// checkOf makes the entry that a tap asks for.
+// checkOf makes the entry that a tap asks for, as the check's form would.
 func (v *visit) checkOf(a *incubation.Animal, form url.Values) (book.Entry, *problem) {
-	d := book.CheckedData{Animal: a.ID, Sides: form.Get("sides"), Note: form.Get("note")}
-	d.Stage, d.Size = readStage(form.Get("stage"))
-	for _, s := range form["signs"] {
-		d.Signs = append(d.Signs, incubation.Sign(s))
-	}
-	if form.Get("stage") == "same" {
-		last := a.Last()
-		if !repeatable(last) {
-			return book.Entry{}, &problem{Text: "there is nothing to repeat"}
-		}
-		d.Stage, d.Size = last.Stage, last.Size
-		if d.Sides == "" {
-			d.Sides = last.Sides
+	values := url.Values{"kind": {string(book.KindChecked)}}
+	for name, list := range form {
+		if name != "to" && name != "anyway" {
+			values[name] = list
 		}
 	}
-	if d.Stage == "" {
+	last := a.Last()
+	switch stage := form.Get("stage"); {
+	case stage == "":
 		return book.Entry{}, &problem{Text: "say what you saw"}
+	case stage == sameAgain && !repeatable(last):
+		return book.Entry{}, &problem{Text: "there is nothing to repeat"}
+	case stage == sameAgain:
+		again := checkAnswers(book.CheckedData{Stage: last.Stage, Size: last.Size})
+		values.Set("stage", again["stage"])
+		if form.Get("sides") == "" {
+			values.Set("sides", last.Sides)
+		}
 	}
-	text, err := json.Marshal(d)
-	if err != nil || len(form.Get("request")) > 64 {
-		return book.Entry{}, &problem{Text: "this form is damaged: open it again"}
-	}
-	return book.Entry{
-		Request: form.Get("request"), Made: v.snap.Time, Zone: v.say.in(v.snap.Time).Location().String(), By: who,
-		Kind: book.KindChecked, Data: text,
-	}, nil
+	return readForm(values, v.say, v.snap.Time)
 }
+
+// sameAgain is the stage of the button that repeats the last check. Its signs
+// are not repeated: they are looked for anew.
+const sameAgain = "same"
 
 // overtaken shows what the other phone wrote, with this phone's answer kept.
 func (v *visit) overtaken(w walk, a *incubation.Animal, form url.Values) error {
 	w.at = ""
 	b := roundTwice{
-		Name: v.snap.Book.Name(a.ID), Other: v.lastSeen(a.Last()), Next: w.href(), Animal: a.ID, To: w.href(),
-		Seen: a.Last().Seq, Request: newRequest(), Stage: form.Get("stage"), Sides: form.Get("sides"),
-		Note: form.Get("note"), Signs: form["signs"],
+		Name: v.snap.Book.Name(a.ID), Other: v.lastSeen(a.Last()), Next: w.href(), To: w.href(),
+		Seen: a.Last().Seq, Request: newRequest(),
 	}
 	if e, wrong := v.checkOf(a, form); wrong == nil {
 		var d book.CheckedData
 		if json.Unmarshal(e.Data, &d) == nil {
-			b.Mine = checkWords(incubation.Check{Stage: d.Stage, Size: d.Size, Sides: d.Sides, Signs: d.Signs})
-			b.Stage = string(d.Stage)
-			if d.Size != "" {
-				b.Stage += "/" + d.Size
-			}
-			b.Sides = d.Sides
+			b.Mine = sawWords(incubation.Check{Stage: d.Stage, Size: d.Size, Sides: d.Sides, Signs: d.Signs})
+			b.Answers = checkAnswers(d)
 		}
 	}
 	return v.render("roundtwice", frame{Title: b.Name, Nav: "today", Body: b}, http.StatusConflict)
@@ -107,8 +100,7 @@ func (v *visit) overtaken(w walk, a *incubation.Animal, form url.Values) error {
 // roundTwice is an answer that came after another phone's.
 type roundTwice struct {
 	Name, Other, Mine, Next string
-	Animal, To, Request     string
-	Stage, Sides, Note      string
-	Signs                   []string
+	To, Request             string
+	Answers                 map[string]string
 	Seen                    uint64
 }

@@ -58,7 +58,7 @@ func (v *visit) fertileLines(all []season.Named) []fertileLine {
 			}
 			who = append(who, v.snap.Book.Name(id))
 			if a := v.snap.Book.Animals[id]; a != nil && href == "" {
-				href = animalHref(a)
+				href = pageOf(a)
 			}
 		}
 		if n.Eggs == 0 {
@@ -70,7 +70,7 @@ func (v *visit) fertileLines(all []season.Named) []fertileLine {
 			Fertile: fertile(n.Tally), Hatched: ended(n.Hatched, n.Tally), Lost: causesOf(n.Tally),
 		})
 	}
-	slices.SortFunc(out, func(a, b fertileLine) int { return inTurn(a.Who, b.Who) })
+	slices.SortFunc(out, func(a, b fertileLine) int { return asCounted(a.Who, b.Who) })
 	return out
 }
 

@@ -32,7 +32,7 @@ func (s *Server) slot(v *visit) error {
 	}
 	var href string
 	for _, a := range v.livingHere() {
-		l := turnLine{Name: v.snap.Book.Name(a.ID), Href: animalHref(a), Says: a.Sex}
+		l := turnLine{Name: v.snap.Book.Name(a.ID), Href: pageOf(a), Says: a.Sex}
 		if a.Sex == incubation.Female {
 			l.Says = v.lastSeen(a.Last())
 		}
@@ -60,7 +60,7 @@ func (v *visit) livingHere() []*incubation.Animal {
 		}
 	}
 	slices.SortFunc(out, func(a, b *incubation.Animal) int {
-		if c := inTurn(v.snap.Book.Name(a.ID), v.snap.Book.Name(b.ID)); c != 0 {
+		if c := asCounted(v.snap.Book.Name(a.ID), v.snap.Book.Name(b.ID)); c != 0 {
 			return c
 		}
 		return strings.Compare(a.ID, b.ID)
