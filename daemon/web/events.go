@@ -51,7 +51,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 		changed := s.o.Changed()
 		v := s.visit(w, r)
 		line := []byte(": still here\n\n")
-		if begun(v.snap) && v.snap.Tick != tick || time.Since(v.say.now) > lateAfter {
+		if begun(v.snap) && (v.snap.Tick != tick || ageOf(v.snap) > lateAfter) {
 			tick = v.snap.Tick
 			text, err := json.Marshal(v.patch())
 			if err != nil {
@@ -82,7 +82,7 @@ func (v *visit) patch() patch {
 		Structure: structure(v.snap), Now: v.say.moment(v.snap.Time),
 		Text: map[string]string{}, State: map[string]string{}, X: map[string]string{}, News: []newsJSON{},
 	}
-	if age := time.Since(v.snap.Time); age > lateAfter {
+	if age := ageOf(v.snap); age > lateAfter {
 		p.Late = span(age)
 	}
 	for _, l := range v.placeLines() {

@@ -21,7 +21,7 @@ func (s *Server) health(w http.ResponseWriter, _ *http.Request) {
 		writeJSON(w, http.StatusServiceUnavailable, healthJSON{Text: "no tick has finished yet"})
 		return
 	}
-	age := max(0, time.Since(snap.Time))
+	age := ageOf(snap)
 	h := healthJSON{
 		OK: true, AgeSeconds: age.Seconds(), Tick: snap.Tick,
 		Time: snap.Time.UTC(), Text: "the last tick finished " + span(age) + " ago",

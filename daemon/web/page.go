@@ -163,7 +163,7 @@ func (v *visit) tell(f *frame) {
 	f.Site, f.Now = v.snap.Site, v.say.moment(v.snap.Time)
 	f.Untrusted, f.StoreFault = !v.snap.Trusted, v.snap.StoreFault
 	f.Live = structure(v.snap)
-	if age := time.Since(v.snap.Time); age > lateAfter {
+	if age := ageOf(v.snap); age > lateAfter {
 		f.Late = span(age)
 	}
 	f.Unseen, f.Worst = unseen(v.snap)
@@ -189,6 +189,16 @@ func (v *visit) offerUndo(f *frame) {
 	if d, ok := data.(book.PairedData); err == nil && ok && d.Outcome == incubation.Refused && !b.Voided[e.Seq] {
 		f.Then = refusedThen
 	}
+}
+
+// ageOf is how long ago the last tick finished, by the system's clock: the
+// tick's own time means nothing while that clock is not trusted.
+func ageOf(snap *monitor.Snapshot) time.Duration {
+	at := snap.Finished
+	if at.IsZero() {
+		at = snap.Time
+	}
+	return max(0, time.Since(at))
 }
 
 // unseen counts the alerts that nobody has acknowledged, those on the shelf

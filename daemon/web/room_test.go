@@ -126,6 +126,12 @@ func TestPagesTellWhenTheirNumbersAreOld(t *testing.T) {
 	}{
 		{sentence: "a fresh tick needs no banner", says: "The watch has stopped.", silent: true},
 		{sentence: "a tick older than a minute does", age: 3 * time.Minute, says: "The last round finished <span data-live=\"late\">3 min</span> ago"},
+		{sentence: "a clock that was never set says nothing of how old a tick is", change: func(s *monitor.Snapshot) {
+			s.Trusted, s.Finished, s.Time = false, noon, time.Unix(90, 0)
+		}, says: "The watch has stopped.", silent: true},
+		{sentence: "nor does it hide that the watch stopped", age: 3 * time.Minute, change: func(s *monitor.Snapshot) {
+			s.Trusted, s.Finished, s.Time = false, noon, time.Unix(90, 0)
+		}, says: "The watch has stopped."},
 		{sentence: "a store that cannot be written is told", change: func(s *monitor.Snapshot) { s.StoreFault = "no space left" }, says: "no space left"},
 		{sentence: "an untrusted clock is told and can be set", change: func(s *monitor.Snapshot) { s.Trusted = false }, says: `action="/clock"`},
 		{sentence: "before the first tick nothing is told as true", change: func(s *monitor.Snapshot) { s.Tick = 0 }, says: "The first round is not finished"},
