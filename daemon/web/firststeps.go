@@ -112,6 +112,11 @@ func (v *visit) allSteps() []firstStep {
 			Why: "What is due, and when her next clutch comes, is learned from her own dates.",
 		},
 		{
+			Title: "Her enclosure, with its rack and slot", Done: v.anyHoused(), Do: "Set up the enclosure", May: true,
+			Href: v.homeForm(to),
+			Why:  "The round walks the racks in their order, and a code on the slot opens her page.",
+		},
+		{
 			Title: "Her lay box", Done: layBox != "", Do: "Set up the lay box", May: true,
 			Href: to("place", "is", "lay-box", "name", "Lay box"),
 			Why:  "Eggs may lie there for a day before you find them: its temperature counts too.",
@@ -127,6 +132,25 @@ func (v *visit) allSteps() []firstStep {
 			Why:  "From here on its own record counts, and the estimate begins.",
 		},
 	}
+}
+
+// anyHoused reports whether any animal lives in an enclosure.
+func (v *visit) anyHoused() bool {
+	for _, a := range v.snap.Book.Animals {
+		if incubation.At(a.Stays, v.snap.Time) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// homeForm sets an enclosure up, or puts the first female into the one there
+// is.
+func (v *visit) homeForm(to func(kind string, pairs ...string) string) string {
+	if home := v.firstOf(incubation.Enclosure); home != "" && v.firstFemale() != "" {
+		return to("housed", "animal", v.firstFemale(), "enclosure", home)
+	}
+	return to("place", "is", string(incubation.Enclosure), "slot", "1")
 }
 
 // firstOf is the first place of a kind that is in use; "": there is none.

@@ -3,6 +3,8 @@ package web
 import (
 	"net/http"
 	"slices"
+
+	"clutchd/incubation/season"
 )
 
 // A topic is one page of help.
@@ -26,6 +28,28 @@ type helpBody struct {
 	Topic  topic // its Key is "" on the list of all
 	Topics []topic
 	Words  []term
+	// Differ is where practice and paper do not say the same, Receptive what the
+	// paper says, Starting the values that hold until the own dates are enough.
+	Differ    []season.Difference
+	Receptive []receptiveLine
+	Source    string
+	Starting  []assumedFact
+}
+
+// A receptiveLine is the published share of receptive females at a stage.
+type receptiveLine struct{ Stage, Paper, Share string }
+
+// practice fills in what the season's thinking starts from.
+func (b *helpBody) practice() {
+	b.Differ, b.Source = season.Differences(), season.RhenSource
+	for _, r := range season.Receptivity() {
+		stage := stageWord(r.Stage)
+		if r.Size != "" {
+			stage += ", " + r.Size
+		}
+		b.Receptive = append(b.Receptive, receptiveLine{capital(stage), r.Paper, percent(r.Share)})
+	}
+	b.Starting = assumedFacts()
 }
 
 func (s *Server) help(v *visit) error {
@@ -39,8 +63,11 @@ func (s *Server) help(v *visit) error {
 		return missing{"help about " + key}
 	}
 	b.Topic = b.Topics[i]
-	if key == "words" {
+	switch key {
+	case "words":
 		b.Words = glossary()
+	case "belly", "pairing":
+		b.practice()
 	}
 	return v.render("help", frame{Title: b.Topic.Title, Nav: "help", Body: b}, http.StatusOK)
 }

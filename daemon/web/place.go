@@ -130,6 +130,10 @@ func choicesFor(p monitor.PlaceNow) []choice {
 		out = append(out, at("egg", "Put an egg in"), at("stand", "Move the box"))
 	case incubation.LayBox:
 		out = append(out, at("laying", "Eggs found"), at("stand", "Move the lay box"))
+	case incubation.Enclosure:
+		out = append(out, choice{"/slots/" + p.ID, "Who lives here"},
+			choice{"/entries/new?kind=housed&enclosure=" + p.ID + "&back=/places/" + p.ID, "Put an animal in"},
+			at("place", "Rack and slot"))
 	}
 	if p.Service == nil {
 		out = append(out, at("service", "Out of service"))

@@ -55,10 +55,17 @@ func (s *Server) season(v *visit) error {
 	}
 	v.pastSeasons(&b, l.fertility())
 	b.Few = len(b.Pairs) <= groupShown
-	for _, a := range season.Assumptions() {
-		b.Assumed = append(b.Assumed, assumedFact{a.Title, a.Says, a.Mark.Says(), a.Source, a.Replaced})
-	}
+	b.Assumed = assumedFacts()
 	return v.render("season", frame{Title: "The season", Nav: "today", Body: b}, http.StatusOK)
+}
+
+// assumedFacts are the starting values, with their marks.
+func assumedFacts() []assumedFact {
+	var out []assumedFact
+	for _, a := range season.Assumptions() {
+		out = append(out, assumedFact{a.Title, a.Says, a.Mark.Says(), a.Source, a.Replaced})
+	}
+	return out
 }
 
 // fullSays tells when the incubators run out of room.
