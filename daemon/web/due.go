@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"net/url"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -48,6 +49,7 @@ func dueGroups() []struct {
 
 // grouped sorts items under their headings; what is urgent is left out.
 func (v *visit) grouped(items []season.Item) []dueGroup {
+	items = v.inOrder(items)
 	var out []dueGroup
 	for _, g := range dueGroups() {
 		group := dueGroup{Title: g.title}
@@ -66,6 +68,33 @@ func (v *visit) grouped(items []season.Item) []dueGroup {
 			out = append(out, group)
 		}
 	}
+	return out
+}
+
+// inOrder sorts items as one walks: what is late first, then the females by
+// rack and slot, boxes and places as people count them.
+func (v *visit) inOrder(items []season.Item) []season.Item {
+	at := map[string]int{}
+	for i, t := range v.turns("") {
+		at[t.animal.ID] = i + 1
+	}
+	turn := func(i season.Item) int {
+		if i.Clutch != "" {
+			return 0 // it is about her eggs, not about her
+		}
+		return at[theFirst(i.Animals)]
+	}
+	late := func(i season.Item) int {
+		if i.Urgency == season.Overdue {
+			return 0
+		}
+		return 1
+	}
+	path := func(i season.Item) string { return v.snap.Book.Path(i.Place, v.snap.Time) }
+	out := slices.Clone(items)
+	slices.SortStableFunc(out, func(a, b season.Item) int {
+		return cmp.Or(cmp.Compare(late(a), late(b)), cmp.Compare(turn(a), turn(b)), asCounted(path(a), path(b)))
+	})
 	return out
 }
 

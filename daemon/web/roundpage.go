@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strconv"
 	"time"
+	"unicode/utf8"
 
 	"clutchd/incubation"
 	"clutchd/incubation/book"
@@ -13,6 +14,7 @@ import (
 // roundBody is one female of the round, and how to go on.
 type roundBody struct {
 	Name, Href, Slot string
+	Long             bool // a name that needs smaller letters
 	Animal           string
 	Last             string // what was seen last, and when
 	Today            bool   // she was looked at in this round already
@@ -74,13 +76,17 @@ func (s *Server) round(v *visit) error {
 	return v.showTurn(w, st, before, "")
 }
 
+// longName is how many letters of a name stand in large type on one line of a
+// phone with room for the slot.
+const longName = 16
+
 // showTurn shows one female.
 func (v *visit) showTurn(w walk, st stand, before *justNow, told string) error {
 	t := *st.here
 	id := t.animal.ID
 	last := t.animal.Last()
 	b := roundBody{
-		Name: t.name, Href: pageOf(t.animal), Slot: t.slotSays(), Animal: id, Tiles: stageTiles(),
+		Name: t.name, Long: utf8.RuneCountInString(t.name) > longName, Href: pageOf(t.animal), Slot: t.slotSays(), Animal: id, Tiles: stageTiles(),
 		More: checkForm().fields(v)[2:], Request: newRequest(), Before: before, Done: st.done, Of: len(st.turns),
 		Today: t.seenSince(w.day) != nil, Vet: list(vets(last)), Told: told, Due: v.dueWords(id),
 		Skip: w.past(id).href(), All: "/round", Last: v.lastSeen(last),
