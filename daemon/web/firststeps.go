@@ -15,6 +15,7 @@ type firstStep struct {
 	Href           string
 	Done           bool
 	May            bool // worth doing, and nothing waits for it
+	Waits          bool // for a step before it
 }
 
 // firstSteps lead from no probes to the first eggs in a box.
@@ -73,7 +74,7 @@ func (v *visit) allSteps() []firstStep {
 	if box != "" {
 		boxStep.Do, boxStep.Href = "Put the box into the incubator", to("stand", "place", box, "in", incubator)
 	}
-	return []firstStep{
+	return waiting([]firstStep{
 		{
 			Title: "A probe is heard", Done: len(v.snap.Probes) > 0, Do: "How probes are found", Href: "/help/start",
 			Why: "Everything here rests on what is measured. Plug one in: it is found by itself within a minute.",
@@ -86,17 +87,17 @@ func (v *visit) allSteps() []firstStep {
 		{
 			Title: "A probe in its place", Done: placed, Do: "Give the probe a place",
 			Href: to("probe", "probe", probe, "place", incubator),
-			Why:  "A value counts once it is known where it was read.",
+			Why:  "A value counts once it is known where it was read.", Waits: probe == "" || incubator == "",
 		},
 		{
 			Title: "The setpoint", Done: len(b.Setpoints) > 0, Do: "Write the setpoint down",
 			Href: to("setpoint", "place", incubator),
-			Why:  "Nothing here sets it; without it nobody can tell that the thermostat has slipped.",
+			Why:  "Nothing here sets it; without it nobody can tell that the thermostat has slipped.", Waits: incubator == "",
 		},
 		{
 			Title: "Limits of your own", Done: len(b.Limits) > 0, Do: "Look at the limits", May: true,
 			Href: to("limits", "place", incubator),
-			Why:  "Starting limits hold already. Look whether they suit your room.",
+			Why:  "Starting limits hold already. Look whether they suit your room.", Waits: incubator == "",
 		},
 		boxStep,
 		{
@@ -124,14 +125,25 @@ func (v *visit) allSteps() []firstStep {
 		{
 			Title: "The first clutch", Done: len(b.Clutches) > 0, Do: "Write the clutch down",
 			Href: to("laying", "place", layBox, "female", v.firstFemale()),
-			Why:  "When you last looked and when you found it: day 0 lies between.",
+			Why:  "When you last looked and when you found it: day 0 lies between.", Waits: v.firstFemale() == "",
 		},
 		{
 			Title: "The eggs in a box", Done: lies, Do: "Put an egg in a box",
 			Href: to("egg", "egg", loose, "place", box, "clutch", clutch),
-			Why:  "From here on its own record counts, and the estimate begins.",
+			Why:  "From here on its own record counts, and the estimate begins.", Waits: loose == "" || box == "",
 		},
+	})
+}
+
+// waiting leaves out the address of steps whose form would have nothing to
+// choose from yet.
+func waiting(all []firstStep) []firstStep {
+	for i := range all {
+		if all[i].Waits {
+			all[i].Href = ""
+		}
 	}
+	return all
 }
 
 // anyHoused reports whether any animal lives in an enclosure.
