@@ -117,7 +117,7 @@ func (p *Tab) Has(selector string) (has bool) {
 // Until waits for an expression to become true, and says whether it did.
 func (p *Tab) Until(expression string) (ok bool) {
 	p.t.Helper()
-	p.Ask(`(async () => { for (let i = 0; i < 400; i++) { if (`+expression+`) return true;
+	p.Ask(`(async () => { for (let i = 0; i < 1200; i++) { if (`+expression+`) return true;
 		await new Promise(r => setTimeout(r, 25)); } return false; })()`, &ok)
 	return ok
 }
