@@ -127,3 +127,10 @@ func quoted(text string) string {
 	out, _ := json.Marshal(text)
 	return string(out)
 }
+
+// Upload gives a file to a field that asks for one.
+func (p *Tab) Upload(selector, file string) {
+	p.t.Helper()
+	p.Taps += 2
+	p.run(chromedp.SetUploadFiles(selector, []string{file}, chromedp.ByQuery))
+}

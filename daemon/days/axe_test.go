@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"encoding/hex"
 	"encoding/json"
+	"net/url"
 	"os"
 	"regexp"
 	"slices"
@@ -108,11 +109,12 @@ func fever(w *world, ago time.Duration) {
 // path in openapi.json, and of each form.
 func (h *house) reach(p *browser.Tab, visit func(at string)) (seen []string) {
 	pages, forms := h.pages(), 0
-	for next := []string{"/", "/wall", "/settings/tokens"}; len(next) > 0; next = next[1:] {
+	for next := []string{"/", "/wall", "/settings/tokens", "/animals/basil"}; len(next) > 0; next = next[1:] {
 		path, query, _ := strings.Cut(next[0], "?")
 		kind := kindOf(pages, path)
 		if kind == "/entries/new" {
-			kind += "?" + strings.Split(query, "&")[0]
+			asks, _ := url.ParseQuery(query)
+			kind += "?" + asks.Get("kind")
 		}
 		if kind == "" || slices.Contains(seen, kind) {
 			continue

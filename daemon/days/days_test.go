@@ -19,6 +19,8 @@ func TestDays(t *testing.T) {
 		"everyone reads":        everyoneReads,
 		"first page is small":   firstPageIsSmall,
 		"first run":             firstRun,
+		"with a female":         withAFemale,
+		"pictured":              pictured,
 		"hatched and printed":   hatched,
 		"a restart at night":    restartAtNight,
 	} {
