@@ -109,7 +109,7 @@ func fever(w *world, ago time.Duration) {
 // path in openapi.json, and of each form.
 func (h *house) reach(p *browser.Tab, visit func(at string)) (seen []string) {
 	pages, forms := h.pages(), 0
-	for next := []string{"/", "/wall", "/settings/tokens", "/animals/basil"}; len(next) > 0; next = next[1:] {
+	for next := []string{"/", "/wall", "/settings/tokens", "/animals/basil", "/slots/pen-1"}; len(next) > 0; next = next[1:] {
 		path, query, _ := strings.Cut(next[0], "?")
 		kind := kindOf(pages, path)
 		if kind == "/entries/new" {

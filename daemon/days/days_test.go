@@ -21,6 +21,8 @@ func TestDays(t *testing.T) {
 		"first run":             firstRun,
 		"with a female":         withAFemale,
 		"pictured":              pictured,
+		"the round":             theRound,
+		"two phones":            twoPhones,
 		"hatched and printed":   hatched,
 		"a restart at night":    restartAtNight,
 	} {
