@@ -114,12 +114,21 @@ func (p *Tab) Has(selector string) (has bool) {
 	return has
 }
 
-// Until waits for an expression to become true, and says whether it did.
+// Until waits for an expression to become true, over a change of pages, and
+// says whether it did.
 func (p *Tab) Until(expression string) (ok bool) {
 	p.t.Helper()
-	p.Ask(`(async () => { for (let i = 0; i < 1200; i++) { if (`+expression+`) return true;
-		await new Promise(r => setTimeout(r, 25)); } return false; })()`, &ok)
-	return ok
+	for range 5 {
+		err := p.ask(`(async () => { for (let i = 0; i < 1200; i++) { if (`+expression+`) return true;
+			await new Promise(r => setTimeout(r, 25)); } return false; })()`, &ok)
+		if err == nil {
+			return ok
+		}
+		if !strings.Contains(err.Error(), "navigated") && !strings.Contains(err.Error(), "destroyed") {
+			p.t.Fatalf("%s: %v", expression, err)
+		}
+	}
+	return false
 }
 
 // quoted is a text as JavaScript writes it.

@@ -162,12 +162,19 @@ func (p *Tab) load(what string, do chromedp.Action) {
 // Ask gives what an expression is worth in the page; a promise is waited for.
 func (p *Tab) Ask(expression string, v any) {
 	p.t.Helper()
-	var text string
-	p.run(chromedp.Evaluate("(async () => JSON.stringify(await ("+expression+")))()", &text,
-		func(e *runtime.EvaluateParams) *runtime.EvaluateParams { return e.WithAwaitPromise(true) }))
-	if err := json.Unmarshal([]byte(text), v); err != nil {
+	if err := p.ask(expression, v); err != nil {
 		p.t.Fatalf("%s: %v", expression, err)
 	}
+}
+
+func (p *Tab) ask(expression string, v any) error {
+	var text string
+	err := p.try(chromedp.Evaluate("(async () => JSON.stringify(await ("+expression+")))()", &text,
+		func(e *runtime.EvaluateParams) *runtime.EvaluateParams { return e.WithAwaitPromise(true) }))
+	if err != nil {
+		return err
+	}
+	return json.Unmarshal([]byte(text), v)
 }
 
 // At gives the path and query of the page.
