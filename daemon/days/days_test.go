@@ -58,7 +58,7 @@ func alertInTheNight(t *testing.T, b *browser.Browser) {
 // Two eggs in a lay box: written down, one put warm and one cool, then moved
 // and candled.
 func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
-	h := begin(t, breeder())
+	h := begin(t, stable())
 	p := b.Tab(t, browser.Phone())
 	p.Open(h.url + "/entries")
 	p.Follow(`a[href*="kind=laying"]`)
@@ -66,20 +66,20 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	p.Type("#f-from", time.Now().In(h.zone).Add(-14*time.Hour).Format("2006-01-02T15:04"))
 	send(t, p)
 	laid := data[book.LayingData](t, one(t, "layings", h.entries(book.KindLaying)))
-	if laid.Female != "nutmeg" || laid.Clutch != "k4" || len(laid.Eggs) != 2 {
+	if laid.Female != "nutmeg" || laid.Clutch != "c1" || len(laid.Eggs) != 2 {
 		t.Errorf("laid was %+v", laid)
 	}
 
-	p.Open(h.url + "/clutches/k4")
+	p.Open(h.url + "/clutches/c1")
 	for i, box := range []string{"box-1", "box-3"} {
 		p.Follow(`a[href*="kind=egg&egg=` + laid.Eggs[i].Egg + `"]`)
 		p.Choose("#f-box", box)
 		send(t, p)
 	}
-	p.Follow(`a[href*="kind=egg&egg=k4-b"]`)
+	p.Follow(`a[href*="kind=egg&egg=c1-b"]`)
 	p.Choose("#f-box", "box-2")
 	send(t, p)
-	p.Follow(`a[href*="kind=candle&egg=k4-a"]`)
+	p.Follow(`a[href*="kind=candle&egg=c1-a"]`)
 	p.Choose("#f-seen", "alive")
 	send(t, p)
 
@@ -87,11 +87,11 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	for _, e := range h.entries(book.KindEgg) {
 		lay = append(lay, data[book.EggData](t, e))
 	}
-	want := []book.EggData{{Egg: "k4-a", Box: "box-1"}, {Egg: "k4-b", Box: "box-3"}, {Egg: "k4-b", Box: "box-2"}}
+	want := []book.EggData{{Egg: "c1-a", Box: "box-1"}, {Egg: "c1-b", Box: "box-3"}, {Egg: "c1-b", Box: "box-2"}}
 	if !slices.Equal(lay, want) {
 		t.Errorf("the eggs went %+v, want %+v", lay, want)
 	}
-	if c := data[book.CandleData](t, one(t, "candlings", h.entries(book.KindCandle))); c.Egg != "k4-a" || c.Seen != "alive" {
+	if c := data[book.CandleData](t, one(t, "candlings", h.entries(book.KindCandle))); c.Egg != "c1-a" || c.Seen != "alive" {
 		t.Errorf("candled was %+v", c)
 	}
 	var now struct {
@@ -100,7 +100,7 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 			Box string
 		}
 	}
-	h.get("/api/clutches/k4", &now)
+	h.get("/api/clutches/c1", &now)
 	if len(now.Eggs) != 2 || now.Eggs[0].Box != "box-1" || now.Eggs[1].Box != "box-2" {
 		t.Errorf("they lie in %+v", now)
 	}
@@ -115,7 +115,7 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 // A tablet on the wall, opened with a link that the keeper made: it shows,
 // follows the room, and changes nothing but what it may.
 func helperAtTheWall(t *testing.T, b *browser.Browser) {
-	s := breeder()
+	s := stable()
 	s.locked = true
 	h := begin(t, s)
 	k := b.Tab(t, browser.Desk())

@@ -19,7 +19,7 @@ import (
 // paired; a mistake put right. Each from her own page, in as few touches as it
 // takes.
 func withAFemale(t *testing.T, b *browser.Browser) {
-	s := breeder()
+	s := stable()
 	tell := s.tell
 	s.tell = func(write teller) {
 		tell(write)
@@ -87,7 +87,7 @@ func withAFemale(t *testing.T, b *browser.Browser) {
 // pictured adds a picture that says where it was taken, and finds that what is
 // kept does not.
 func pictured(t *testing.T, b *browser.Browser) {
-	h := begin(t, breeder())
+	h := begin(t, stable())
 	file := filepath.Join(t.TempDir(), "basil.jpg")
 	if err := os.WriteFile(file, photograph(t), 0o600); err != nil {
 		t.Fatal(err)

@@ -15,7 +15,7 @@ import (
 // hatched writes down a pip and two hatches, and prints what goes with the
 // animals.
 func hatched(t *testing.T, b *browser.Browser) {
-	s := breeder()
+	s := stable()
 	tell := s.tell
 	s.tell = func(write teller) {
 		tell(write)

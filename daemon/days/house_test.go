@@ -49,8 +49,12 @@ type story struct {
 	folder string // of a room that was there before; "": a new one
 }
 
-// lived is how long before the day its room was watched.
-const lived = 40 * time.Minute
+// How long before the day its room was watched: long enough for an alert to be
+// raised, where something is to happen.
+const (
+	lived  = 2 * time.Minute
+	longer = 40 * time.Minute
+)
 
 // begin starts the daemon, which ends with the test.
 func begin(t *testing.T, s story) *house {
@@ -110,7 +114,11 @@ func (s story) prepare(ctx context.Context, m *monitor.Monitor, zone string) err
 	tick := func(ago time.Duration) {
 		m.Tick(ctx, monitor.Instant{Wall: now.Add(-ago), Trusted: true, Boot: "story", Elapsed: 1000*time.Hour - ago})
 	}
-	tick(lived + time.Minute)
+	span := lived
+	if s.before != nil {
+		span = longer
+	}
+	tick(span + time.Minute)
 	var failed error
 	if s.tell != nil {
 		s.tell(func(ago time.Duration, kind book.Kind, data any) {
@@ -125,7 +133,7 @@ func (s story) prepare(ctx context.Context, m *monitor.Monitor, zone string) err
 			}
 		})
 	}
-	for ago := lived; ago > 0 && failed == nil; ago -= 20 * time.Second {
+	for ago := span; ago > 0 && failed == nil; ago -= 20 * time.Second {
 		if s.before != nil {
 			s.before(s.world, ago)
 		}

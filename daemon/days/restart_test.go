@@ -13,7 +13,7 @@ import (
 // restartAtNight locks no phone out, and forgets no name. A cookie knows no
 // port, so that the daemon may come back on another one.
 func restartAtNight(t *testing.T, b *browser.Browser) {
-	s := breeder()
+	s := stable()
 	s.locked = true
 	h := begin(t, s)
 	p := b.Tab(t, browser.Phone())

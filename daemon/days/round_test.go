@@ -14,7 +14,7 @@ import (
 // where nothing has changed, never three. One is passed over, one tap is
 // doubled, one is undone.
 func theRound(t *testing.T, b *browser.Browser) {
-	s := breeder()
+	s := stable()
 	tell := s.tell
 	s.tell = func(write teller) {
 		tell(write)
@@ -93,7 +93,7 @@ func theRound(t *testing.T, b *browser.Browser) {
 // twoPhones stand before the same female: the second is told what the first
 // wrote, and a double tap enters once.
 func twoPhones(t *testing.T, b *browser.Browser) {
-	h := begin(t, breeder())
+	h := begin(t, stable())
 	one, two := b.Tab(t, browser.Phone()), b.Tab(t, browser.Phone())
 	for _, p := range []*browser.Tab{one, two} {
 		p.Open(h.url + "/round")
