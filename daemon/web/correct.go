@@ -139,7 +139,7 @@ func (v *visit) doubts(f form, e book.Entry, values url.Values) (lines []string,
 	if err != nil {
 		return nil, ""
 	}
-	if seen, err := strconv.ParseUint(values.Get("seen"), 10, 64); err == nil {
+	if seen, err := strconv.ParseUint(values.Get("latest"), 10, 64); err == nil {
 		lines = v.meanwhile(animalsOf(data), seen)
 	}
 	if f.doubt != nil {

@@ -236,7 +236,7 @@ func (v *visit) sent(f form) formBody {
 		Request: values.Get("request"), Return: localPath(values.Get("return")), At: values.Get("at"),
 		Fields: choose(f.fields(v)),
 	}
-	b.Seen, _ = strconv.ParseUint(values.Get("seen"), 10, 64)
+	b.Seen, _ = strconv.ParseUint(values.Get("latest"), 10, 64)
 	if old := v.replaced(values); old != nil {
 		b.Replaces, b.Was = old.Seq, v.teller().says(*old)+", "+v.say.moment(old.At)
 	}
