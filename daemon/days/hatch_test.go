@@ -39,8 +39,13 @@ func hatched(t *testing.T, b *browser.Browser) {
 	}
 	desk := b.Tab(t, browser.Desk())
 	desk.Open(h.url + "/clutches/k0")
+	desk.Follow(`main a[href$="/clutches/k0/review"]`)
+	if !desk.Until(`!document.querySelector("[data-waits]")`) {
+		t.Errorf("the review waits: %s", desk.Text("main"))
+	}
+	desk.Open(h.url + "/clutches/k0/review")
 	text, pages := readPDF(t, desk.Print())
-	for _, part := range []string{"k0", "Clove", "Hatched"} {
+	for _, part := range []string{"k0", "Clove", "atched"} {
 		if !strings.Contains(text, part) {
 			t.Errorf("the print does not say %q:\n%s", part, text)
 		}
@@ -50,7 +55,9 @@ func hatched(t *testing.T, b *browser.Browser) {
 			t.Errorf("the print says %q, which nobody can press on paper", part)
 		}
 	}
-	t.Logf("%d pages of paper", pages)
+	if pages < 1 || pages > 2 {
+		t.Errorf("the review takes %d pages of paper", pages)
+	}
 }
 
 // readPDF gives the text of a PDF and how many pages it has.
