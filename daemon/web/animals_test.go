@@ -224,8 +224,10 @@ func TestAnimalFormsSayWhatIsWrong(t *testing.T) {
 			"no stage", fill("kind", "checked", "animal", "f-pepper", "sides", "one", "sign-weak", "yes"),
 			[]string{"What shows through the skin: choose one here.", `value="one" checked`, `name="sign-weak" value="yes" checked`},
 		},
-		{"eggs, and nobody says when one last looked", fill("kind", "laying", "female", "f-saffron", "ago", "", "from", "", "eggs", "2", "clutch", "k9"),
-			[]string{"a date and time is wanted here, or a tap above"}},
+		{
+			"eggs, and nobody says when one last looked", fill("kind", "laying", "female", "f-saffron", "ago", "", "from", "", "eggs", "2", "clutch", "k9"),
+			[]string{"a date and time is wanted here, or a tap above"},
+		},
 		{"a male's belly", fill("kind", "checked", "animal", "m-oak", "stage", "quiet"), []string{"Oak is a male"}},
 		{"no weight", fill("kind", "weighed", "animal", "m-oak", "grams", ""), []string{"a weight is wanted here"}},
 		{"kilograms", fill("kind", "weighed", "animal", "m-oak", "grams", "0.07", "sure", "x"), []string{"grams 0.07 is outside 1 to 250", `value="0.07"`}},

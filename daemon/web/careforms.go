@@ -99,7 +99,8 @@ func lookedFields(v *visit) []field {
 	}
 	out := []field{about, {
 		Name: "found", Label: "What was done, and seen", Type: "toggles", Optional: true, Taps: []tap{
-			{Name: "aired", Value: "yes", Text: "aired"}, {Name: "wet", Value: "yes", Text: "too wet"},
+			{Name: "aired", Value: "yes", Text: "aired"},
+			{Name: "wet", Value: "yes", Text: "too wet"},
 			{Name: "mould", Value: "yes", Text: "mould"},
 		},
 	}}
