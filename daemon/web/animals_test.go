@@ -534,6 +534,13 @@ func TestPairingIsWarnedOfNotRefused(t *testing.T) {
 		if !strings.Contains(page, "Flint is in quarantine until") || !strings.Contains(page, "Better not now: Pepper lost 17") {
 			t.Error("the form does not say what stands in the way")
 		}
+		if oak, flint := strings.Index(page, `value="m-oak"`), strings.Index(page, `value="m-flint"`); oak < 0 || flint < oak {
+			t.Error("the male that may be tried does not stand first")
+		}
+		kin := s.ask("GET", "/entries/new?kind=paired&female=k0", "").Body.String()
+		if n := strings.Count(strings.ToLower(kin), "parent and child"); n != 1 {
+			t.Errorf("that he is her sire is said %d times", n)
+		}
 		blind := formOn(t, s.ask("GET", "/entries/new?kind=paired&male=m-flint", "").Body.String(), `class="entry near"`)
 		blind.Set("female", "f-pepper")
 		blind.Set("outcome", "refused")

@@ -61,29 +61,32 @@ func pairForm() form {
 // it was shown.
 func (v *visit) maleTaps(female string) ([]tap, field) {
 	her := field{Name: "judged", Type: "hidden", Value: female}
-	known := v.snap.Book.Animals[female] != nil
-	var fit, unfit []tap
-	held, said := map[string]int{}, map[string][]string{}
 	all := v.animals("", func(a *incubation.Animal) bool { return a.Sex == incubation.Male && a.Here() })
-	for _, o := range all {
-		t := tap{Value: o.Value, Text: o.Text, Chosen: o.Value == v.preset("male")}
-		if !known {
-			fit = append(fit, t)
-			continue
+	if v.snap.Book.Animals[female] == nil {
+		var out []tap
+		for _, o := range all {
+			out = append(out, tap{Value: o.Value, Text: o.Text, Chosen: o.Value == v.preset("male")})
 		}
-		j := v.rhythm().Pairable(female, o.Value)
+		return out, her
+	}
+	var fit, unfit []tap
+	held, said, barred := map[string]int{}, map[string][]string{}, map[string]int{}
+	for _, j := range v.rhythm().Males(female) { // the best first
+		t := tap{Value: j.Male, Text: v.snap.Book.Name(j.Male), Chosen: j.Male == v.preset("male")}
 		stops, warns := judged(j)
 		for _, s := range stops {
 			held[s]++
 		}
-		said[o.Value] = append(stops, warns...)
+		barred[j.Male] = len(stops)
+		said[j.Male] = append(stops, warns...)
 		her.Hint = receptive(j)
-		if j.Allowed {
+		if j.Allowed && !j.Kin.Close {
 			fit = append(fit, t)
 			continue
 		}
 		unfit = append(unfit, t)
 	}
+	slices.SortStableFunc(unfit, func(a, b tap) int { return barred[a.Value] - barred[b.Value] })
 	fit = append(fit, unfit...)
 	var hers []string
 	for i := range fit {

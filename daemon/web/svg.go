@@ -20,7 +20,7 @@ const (
 	flatFloor           = 146.0 // the same of one for paper
 	chartFoot           = 54.0  // the height of what stands below
 	flatFoot            = 42.0
-	chartColumns        = 322   // two units each
+	chartColumns        = 322 // two units each
 )
 
 // A plot is what a chart shows.

@@ -2,8 +2,8 @@ package web
 
 import (
 	"fmt"
-	"slices"
 	"strings"
+	"time"
 
 	"clutchd/incubation"
 	"clutchd/incubation/season"
@@ -29,10 +29,8 @@ func judged(j season.Verdict) (stops, warns []string) {
 			stops = append(stops, unstopped(g.Says))
 		}
 	}
-	for _, w := range append([]string{kinWarning(j.Kin)}, j.Warnings...) {
-		if w = unstopped(w); w != "" && !slices.Contains(warns, w) {
-			warns = append(warns, w)
-		}
+	for _, w := range j.Warnings { // close kin among them
+		warns = append(warns, unstopped(w))
 	}
 	return stops, warns
 }
@@ -46,26 +44,33 @@ func receptive(j season.Verdict) string {
 		"; that what shows through the skin is that stage is judgement)."
 }
 
-func kinWarning(k season.Kinship) string {
-	if k.Close {
-		return k.Says
-	}
-	return ""
-}
-
 // unstopped leaves out a sentence's stop, where it stands within another.
 func unstopped(s string) string { return strings.TrimSuffix(strings.TrimSpace(s), ".") }
+
+// longPast is how long a list still tells of a laying that did not come: it
+// says less and less.
+const longPast = 14 * 24 * time.Hour
 
 // nextOf is what is expected of a female next; "": nothing is.
 func (v *visit) nextOf(a *incubation.Animal) string {
 	n := v.rhythm().Rhythm(a.ID).Next
 	switch {
-	case n == nil:
+	case n == nil || v.snap.Time.Sub(n.By) > longPast:
 		return ""
 	case n.Past:
 		return "laying was expected by " + v.say.day(n.By)
 	}
 	return "laying expected " + v.say.days(n.From, n.By)
+}
+
+// nextSays tells the same as sentences, with what it goes by.
+func (v *visit) nextSays(n *season.Expected) string {
+	switch rests := capital(unstopped(n.Rests)) + "."; {
+	case n.Past:
+		return "A laying was expected by " + v.say.day(n.By) + "; that it did not come neither reassures nor alarms. " + rests
+	default:
+		return "Laying expected " + v.say.days(n.From, n.By) + " (" + percent(n.Probability) + ", if she lays). " + rests
+	}
 }
 
 // siresOf says who may be a clutch's sire; "": nobody can say.
@@ -106,8 +111,8 @@ func (v *visit) think(a *incubation.Animal, b *animalBody) {
 		rhythmOf("Between cycles, unbred", r.Cycle, all.Cycle), rhythmOf("White eggs to laying", r.Gravid, all.Gravid),
 		rhythmOf("Follicles after a resorption", r.Pause, all.Pause))
 	b.Clutched = fmt.Sprintf("Season %s: %s.", r.Season.Name, counted(r.Clutches, "clutch", "clutches"))
-	if n := r.Next; n != nil {
-		b.Next = capital(v.nextOf(a)) + ", " + percent(n.Probability) + " sure if she lays. " + capital(unstopped(n.Rests)) + "."
+	if r.Next != nil {
+		b.Next = v.nextSays(r.Next)
 	}
 	if o := r.Opens; !o.From.IsZero() {
 		b.Opens = "The next opens " + v.say.days(o.From, o.By) + ": " + unstopped(o.Says) + "."
