@@ -74,12 +74,12 @@ func (v *visit) fullSays(f season.Forecast) []string {
 	case f.Capacity == 0:
 		return []string{"How much room there is cannot be said: the book has no box that stands in an incubator."}
 	case !f.Full.IsZero() && !f.MayBeFull.IsZero() && f.MayBeFull.Before(f.Full):
-		return []string{fmt.Sprintf("All %d boxes are likely in use from the week of %s; they may be from the week of %s.",
+		return []string{fmt.Sprintf("The %d boxes are likely all wanted, and more, from the week of %s; they may be from the week of %s.",
 			f.Capacity, v.say.day(f.Full), v.say.day(f.MayBeFull))}
 	case !f.Full.IsZero():
-		return []string{fmt.Sprintf("All %d boxes are likely in use from the week of %s.", f.Capacity, v.say.day(f.Full))}
+		return []string{fmt.Sprintf("The %d boxes are likely all wanted, and more, from the week of %s.", f.Capacity, v.say.day(f.Full))}
 	case !f.MayBeFull.IsZero():
-		return []string{fmt.Sprintf("The %d boxes are likely enough; they may all be in use from the week of %s.",
+		return []string{fmt.Sprintf("The %d boxes are likely enough; they may all be wanted, and more, from the week of %s.",
 			f.Capacity, v.say.day(f.MayBeFull))}
 	}
 	return []string{fmt.Sprintf("The %d boxes are enough in more than 9 of 10 of the futures that were worked out.", f.Capacity)}
