@@ -86,7 +86,7 @@ func (s *Server) clutch(v *visit) error {
 	}
 	known := false
 	for _, e := range c.Eggs {
-		b.Eggs = shared(b.Eggs, v.eggBlock(*c, e))
+		b.Eggs = v.shared(b.Eggs, v.eggBlock(*c, e))
 		b.Waits = b.Waits || e.Computing
 		known = known || live(e) && e.Estimate != nil
 	}
@@ -109,29 +109,40 @@ func (s *Server) clutch(v *visit) error {
 }
 
 // shared adds a block, or has the last one tell of its egg too: of live siblings
-// of which all is the same, down to the last figure.
-func shared(blocks []eggBlock, b eggBlock) []eggBlock {
+// that lie together, of which all is the same, down to the last figure.
+func (v *visit) shared(blocks []eggBlock, b eggBlock) []eggBlock {
 	each := eggRef{ID: b.ID, Mark: b.Mark, Clutch: b.Clutch, Where: b.Where, Live: b.Live}
-	if n := len(blocks); n > 0 && b.Live && b.Estimate {
-		last := blocks[n-1]
-		same := last
-		same.ID, same.Mark, same.Each = b.ID, b.Mark, nil
-		if reflect.DeepEqual(same, b) {
-			for i := range last.Each {
-				last.Each[i].Several = true
-			}
-			each.Several = true
-			last.Each = append(last.Each, each)
-			last.Mark += " and " + b.Mark
-			if len(last.Each) > 2 {
-				last.Mark = strings.Replace(last.Mark, " and ", ", ", len(last.Each)-2)
-			}
-			blocks[n-1] = last
-			return blocks
-		}
+	n := len(blocks)
+	if n == 0 || !b.Live || !b.Estimate || !v.lieTogether(blocks[n-1].ID, b.ID) || !alike(blocks[n-1], b) {
+		b.Each = []eggRef{each}
+		return append(blocks, b)
 	}
-	b.Each = []eggRef{each}
-	return append(blocks, b)
+	last := &blocks[n-1]
+	each.Several = true
+	last.Each = append(last.Each, each)
+	marks := make([]string, len(last.Each))
+	for i := range last.Each {
+		last.Each[i].Several = true
+		marks[i] = last.Each[i].Mark
+	}
+	last.Mark = list(marks)
+	return blocks
+}
+
+// alike reports whether two eggs' blocks say the same but for their marks. Eggs
+// are carried one by one: how long each was cold on the way may differ.
+func alike(a, b eggBlock) bool {
+	a.ID, a.Mark, a.Each = b.ID, b.Mark, b.Each
+	if a.Harm != nil && b.Harm != nil && a.Harm.Cold != nil && b.Harm.Cold != nil {
+		a.Harm = &harmBlock{Hot: a.Harm.Hot, Cold: b.Harm.Cold}
+	}
+	return reflect.DeepEqual(a, b)
+}
+
+// lieTogether reports whether two eggs always lay together.
+func (v *visit) lieTogether(a, b string) bool {
+	x, y := v.snap.Book.Eggs[a], v.snap.Book.Eggs[b]
+	return x != nil && y != nil && len(review.Together([]*incubation.Egg{x, y})) == 1
 }
 
 func maleLines(males []float64) []maleLine {

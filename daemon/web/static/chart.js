@@ -218,6 +218,12 @@
       this.told = document.createElement("output");
       bar.append(this.told);
       this.figure.insertBefore(bar, this.figure.querySelector("figcaption"));
+      if (this.names.length > 1) {
+        const foot = document.createElement("p");
+        foot.className = "hint";
+        foot.textContent = "Bars at the foot: when each probe’s readings counted, the first below. Tap a probe’s name to show or hide it.";
+        bar.after(foot);
+      }
       const root = this.plot.root;
       root.tabIndex = 0;
       root.setAttribute("role", "group");
@@ -306,7 +312,7 @@
       if (tsp) {
         fill(tsp.opens.low, tsp.closes.high, "tsp", 0.5);
         fill(tsp.opens.likely, tsp.closes.likely, "tsp", 1);
-        this.word(u, "TSP", tsp.opens.likely, top + height - 8 * devicePixelRatio);
+        this.word(u, "TSP", tsp.opens.likely, top + height - (12 + 5 * this.names.length) * devicePixelRatio);
       }
       for (const g of this.now.gaps) fill(g.from, g.to, "rule", 1);
       ctx.restore();
