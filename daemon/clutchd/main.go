@@ -29,7 +29,7 @@ var commands = []struct {
 	{"message", "sends a test message and reports each hop", command.Message},
 	{"estimate", "sex and hatch from a logger's file", plain(command.Estimate)},
 	{"import", "a logger's file into a probe's history", command.Import},
-	{"report", "a clutch's review, to print or as data", command.Reporter{}.Report},
+	{"report", "a clutch's review, to print or as data", command.Report},
 	{"export", "the book and the readings as open formats", command.Export},
 	{"version", "what this is", plain(command.Version)},
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -18,41 +17,38 @@ import (
 
 	"golang.org/x/term"
 
+	"clutchd/daemon/paper"
 	"clutchd/daemon/web"
 	"clutchd/incubation"
 	"clutchd/incubation/book"
+	"clutchd/incubation/handout"
 	"clutchd/incubation/review"
 	"clutchd/incubation/species"
 )
 
-const reportUsage = "report [-config FILE] [-data DIR] [-format html|pdf|csv|json] CLUTCH"
-
-// A Reporter writes a clutch's review. PDF draws it; nil: there is nobody who
-// can.
-type Reporter struct {
-	PDF func(w io.Writer, r review.Review, fahrenheit bool) error
-}
+const reportUsage = "report [-config FILE] [-data DIR] [-format html|pdf|csv|json] [-paper A4|Letter] CLUTCH"
 
 // Report writes a clutch's review to Stdout: as the running daemon has it, or
 // from the folder that one left.
-func (x Reporter) Report(ctx context.Context, c Call) error {
+func Report(ctx context.Context, c Call) error {
 	var at where
-	format := "html"
+	format, sheet := "html", "A4"
 	clutch, err := c.one(reportUsage, func(s *flag.FlagSet) {
 		at.define(s)
 		s.StringVar(&format, "format", format, "`FORMAT`: html, pdf, csv (every reading) or json")
+		s.StringVar(&sheet, "paper", sheet, "of a PDF: `A4 or Letter`")
 	})
 	if err != nil {
 		return err
 	}
+	onto, known := handout.PaperNamed(sheet)
 	switch {
 	case !slices.Contains([]string{"html", "pdf", "csv", "json"}, format):
 		return &WrongCall{fmt.Sprintf("-format %.20q is not one of html, pdf, csv and json", format), "usage: clutchd " + reportUsage}
-	case format == "pdf" && x.PDF == nil:
-		return hint(errors.New("this program draws no PDF yet"),
-			"take -format html and print it from a browser: it makes one or two pages")
+	case !known:
+		return &WrongCall{fmt.Sprintf("-paper %.20q is neither A4 nor Letter", sheet), "usage: clutchd " + reportUsage}
 	case format == "pdf" && onTerminal(c.Stdout):
-		return hint(errors.New("a PDF is nothing for a terminal"), "send it to a file: clutchd report -format pdf "+clutch+" > "+clutch+".pdf")
+		return hint(fmt.Errorf("a PDF is nothing for a terminal"), "send it to a file: clutchd report -format pdf "+clutch+" > "+clutch+".pdf")
 	}
 	room, err := at.openExisting(ctx)
 	if err != nil {
@@ -63,7 +59,7 @@ func (x Reporter) Report(ctx context.Context, c Call) error {
 	if err != nil {
 		return err
 	}
-	return x.write(ctx, c.Stdout, written{room, r, format, at.fahrenheit()})
+	return written{room, r, format, at.fahrenheit(), onto}.to(ctx, c.Stdout)
 }
 
 // written is a review on its way out.
@@ -72,10 +68,11 @@ type written struct {
 	review     review.Review
 	format     string
 	fahrenheit bool
+	paper      handout.Paper
 }
 
-// write writes whole or, but for readings, which may be many, not at all.
-func (x Reporter) write(ctx context.Context, to io.Writer, w written) error {
+// to writes whole or, but for readings, which may be many, not at all.
+func (w written) to(ctx context.Context, to io.Writer) error {
 	if w.format == "csv" {
 		return review.WriteCSV(to, w.review, readingsOf(ctx, w.room))
 	}
@@ -87,7 +84,7 @@ func (x Reporter) write(ctx context.Context, to io.Writer, w written) error {
 		e.SetIndent("", "  ")
 		err = e.Encode(w.review)
 	case "pdf":
-		err = x.PDF(&out, w.review, w.fahrenheit)
+		err = w.pdf(&out)
 	default:
 		err = web.WriteReport(&out, w.review, w.fahrenheit)
 	}
@@ -98,6 +95,15 @@ func (x Reporter) write(ctx context.Context, to io.Writer, w written) error {
 		return fmt.Errorf("write the report: %w", err)
 	}
 	return nil
+}
+
+func (w written) pdf(to io.Writer) error {
+	look := handout.Look{Fahrenheit: w.fahrenheit, Printed: time.Now()}
+	told, err := web.Handout(w.review, look, w.paper)
+	if err != nil {
+		return err
+	}
+	return paper.Printer{}.Review(to, told)
 }
 
 func onTerminal(w io.Writer) bool {

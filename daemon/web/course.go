@@ -35,37 +35,54 @@ type way struct {
 // courses draws the estimates of eggs; those of which the same was said share
 // a drawing, of the one that lived longest.
 func (w words) courses(r review.Review) []courseBlock {
-	var groups [][]review.Egg
-next:
-	for _, e := range r.Eggs {
-		if len(e.Course) < 2 {
-			continue
-		}
-		for i, g := range groups {
-			if sameCourse(g[0].Course, e.Course) {
-				groups[i] = append(g, e)
-				continue next
-			}
-		}
-		groups = append(groups, []review.Egg{e})
-	}
 	var out []courseBlock
-	for _, g := range groups {
-		longest := slices.MaxFunc(g, func(a, b review.Egg) int { return len(a.Course) - len(b.Course) })
+	for _, g := range courseGroups(r) {
+		longest := r.Eggs[longestOf(r, g)]
 		b := courseBlock{Sex: w.sexCourse(longest), Hatch: w.hatchCourse(r, longest)}
-		var marks []string
-		for _, e := range g {
-			marks = append(marks, e.Mark)
-			b.Hatch.mark(e)
+		for _, i := range g {
+			b.Hatch.mark(r.Eggs[i])
 		}
-		whose := "Egg " + marks[0]
-		if len(g) > 1 {
-			whose = "Eggs " + list(marks)
-		}
+		whose := eggsNamed(r, g)
 		b.Sex.Title, b.Hatch.Title = whose+": chance of a male", whose+": hatch window"
 		out = append(out, b)
 	}
 	return out
+}
+
+// courseGroups gives the eggs of which the same was said, by their indexes.
+func courseGroups(r review.Review) [][]int {
+	var groups [][]int
+next:
+	for i, e := range r.Eggs {
+		if len(e.Course) < 2 {
+			continue
+		}
+		for k, g := range groups {
+			if sameCourse(r.Eggs[g[0]].Course, e.Course) {
+				groups[k] = append(g, i)
+				continue next
+			}
+		}
+		groups = append(groups, []int{i})
+	}
+	return groups
+}
+
+// longestOf is the egg of a group that was asked about most often.
+func longestOf(r review.Review, group []int) int {
+	return slices.MaxFunc(group, func(a, b int) int { return len(r.Eggs[a].Course) - len(r.Eggs[b].Course) })
+}
+
+// eggsNamed names eggs by their indexes.
+func eggsNamed(r review.Review, group []int) string {
+	var marks []string
+	for _, i := range group {
+		marks = append(marks, r.Eggs[i].Mark)
+	}
+	if len(marks) == 1 {
+		return "Egg " + marks[0]
+	}
+	return "Eggs " + list(marks)
 }
 
 // sameCourse reports whether two eggs were told the same on the way. Their
