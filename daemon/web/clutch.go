@@ -25,6 +25,7 @@ type clutchBody struct {
 	Waits                              bool // an estimate is still being worked out
 	Taught                             string
 	Care                               []string // how eggs are handled
+	They                               bool     // there are several
 }
 
 // A maleLine is the chance of one number of males among the live eggs.
@@ -85,6 +86,7 @@ func (s *Server) clutch(v *visit) error {
 			v.say.moment(c.Laid.To))
 	}
 	known := false
+	b.They = len(c.Eggs) > 1
 	for _, e := range c.Eggs {
 		b.Eggs = v.shared(b.Eggs, v.eggBlock(*c, e))
 		b.Waits = b.Waits || e.Computing

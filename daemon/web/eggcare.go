@@ -10,6 +10,7 @@ const (
 	careWet      = "Drops on the shell, or a soggy substrate: air the box and let it dry."
 	careCandled  = "Candle with a cool light, briefly, the egg as it lies, not turned."
 	carePipped   = "Pipped: never cut the shell, never pull the hatchling out, and least of all off its yolk. It may rest in the shell for a day or two."
+	careSmell    = "It is surely dead only when it smells, has collapsed or leaks."
 	careDentLate = "Dents in the last days before the hatch are usual."
 )
 
@@ -17,5 +18,5 @@ const (
 const practice = " (Common practice, no source.)"
 
 var eggCare = []string{
-	careMarked, careStuck, careCandled, careDents, careDentLate, careWet, careMould, carePipped,
+	careMarked, careStuck, careCandled, careDents, careDentLate, careWet, careMould, careSmell, carePipped,
 }

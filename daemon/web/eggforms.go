@@ -121,26 +121,53 @@ func hatchForm() form {
 	}
 }
 
+// lostTo are causes to tap; what is known besides is written behind one.
+var lostTo = [...]string{
+	"not fertile: clear to the end", "stopped early: a ring", "stopped late, fully formed", "dried out or collapsed",
+	"mould, after it had stopped", "too warm", "too cold", "damaged or turned", "did not get out of its shell",
+}
+
 func failForm() form {
 	return form{
 		Kind: book.KindFail, Title: "Egg lost", Verb: "Write it down",
+		Hint: careMould + " " + careSmell + practice,
 		fields: func(v *visit) []field {
-			return []field{v.eggField(), {
-				Name: "cause", Label: "Why, as far as you know",
-				Optional: true,
-			}}
+			cause := field{Name: "cause", Label: "Why, as far as you know", Type: "radio", Optional: true}
+			for _, text := range lostTo {
+				cause.Taps = append(cause.Taps, tap{Value: text, Text: text})
+			}
+			cause.Taps = append(cause.Taps, tap{Text: "not known", Chosen: true})
+			return []field{v.eggField(), cause, {Name: "more", Label: "In your own words", Optional: true}}
 		},
 		read: func(a *answers) any {
-			return book.FailData{
-				Egg:   a.id("egg"),
-				Cause: a.text("cause"),
+			cause, more := a.text("cause"), a.text("more")
+			if cause != "" && more != "" {
+				cause += "; "
 			}
+			return book.FailData{Egg: a.id("egg"), Cause: cause + more}
 		},
 		fill: func(_ words, data any) map[string]string {
 			d := data.(book.FailData)
-			return map[string]string{"egg": d.Egg, "cause": d.Cause}
+			out := map[string]string{"egg": d.Egg, "more": d.Cause}
+			for _, text := range lostTo {
+				if rest, ok := cutPrefix(d.Cause, text); ok {
+					out["cause"], out["more"] = text, rest
+				}
+			}
+			return out
 		},
 	}
+}
+
+// cutPrefix takes a cause off what was written down; false: it is another.
+func cutPrefix(whole, cause string) (rest string, ok bool) {
+	switch n := len(cause); {
+	case whole == cause:
+		return "", true
+	case len(whole) > n+2 && whole[:n+2] == cause+"; ":
+		return whole[n+2:], true
+	}
+	return "", false
 }
 
 func femaleForm() form {

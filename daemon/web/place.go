@@ -122,12 +122,15 @@ func choicesFor(p monitor.PlaceNow) []choice {
 	at := func(kind, text string) choice {
 		return choice{"/entries/new?kind=" + kind + "&place=" + p.ID + "&back=/places/" + p.ID, text}
 	}
+	ofBox := func(kind, text string) choice {
+		return choice{"/entries/new?kind=" + kind + "&box=" + p.ID + "&back=/places/" + p.ID, text}
+	}
 	var out []choice
 	switch p.Kind {
 	case incubation.Incubator:
 		out = append(out, at("setpoint", "Thermostat was set"), at("plan", "Plan a change"))
 	case incubation.Box:
-		out = append(out, at("egg", "Put an egg in"), at("stand", "Move the box"))
+		out = append(out, at("egg", "Put an egg in"), ofBox("looked", "Looked at"), ofBox("weighed", "Weighed"), at("stand", "Move the box"))
 	case incubation.LayBox:
 		out = append(out, at("laying", "Eggs found"), at("stand", "Move the lay box"))
 	case incubation.Enclosure:
