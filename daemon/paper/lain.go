@@ -2,6 +2,7 @@ package paper
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
@@ -92,11 +93,26 @@ func (p *page) spans(a plot, r review.Review, i int) {
 		}
 		shade(spanInk, t.Opens.Likely, t.Closes.Likely)
 		if x := r.Laid.DayOf(t.Opens.Likely); x < a.right && x >= a.left {
-			f := face{size: 7 * p.k, ink: soft}
-			p.write(f, a.x(x)+1, a.Y+a.Height-f.height()-0.8, "TSP")
+			p.named(a, r.Records[i].Limits, a.x(x)+1, "TSP")
 		}
 		return
 	}
+}
+
+// named writes a word above the floor of a chart, clear of the limits.
+func (p *page) named(a plot, limits []review.Limit, x float64, text string) {
+	f := face{size: 7 * p.k, ink: soft}
+	y := a.Y + a.Height - f.height() - 0.8
+	for range 3 {
+		if !slices.ContainsFunc(limits, func(l review.Limit) bool {
+			at := a.y(p.scaled(float64(l.Celsius)))
+			return at > y-0.5 && at < y+f.height()+0.5
+		}) {
+			break
+		}
+		y -= f.height() + 1
+	}
+	p.write(f, x, y, text)
 }
 
 // silences hatches what no reading speaks for.

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 
@@ -134,7 +135,7 @@ func (p *page) eggTable(r handout.Review) {
 		p.sayIn(p.small(), row.Name, p.x, name-3)
 		for i, c := range cells {
 			p.y = top
-			p.sayIn(p.body(), c, p.x+name+float64(i)*wide, wide-3)
+			p.sayIn(p.body(), cmp.Or(c, "–"), p.x+name+float64(i)*wide, wide-3)
 		}
 		p.y = top + high + 0.4*p.k
 		p.rule(hair, 0.1)
@@ -147,7 +148,7 @@ func (p *page) lain(r handout.Review, i int, s space) {
 	if i < len(r.Lain) {
 		l = r.Lain[i]
 	}
-	p.heading(l.Title, s.chart)
+	p.heading(l.Title, s.chart+8*p.k)
 	p.recordChart(r, i, s.chart)
 	p.key()
 	p.say(p.body(), l.Sums)
