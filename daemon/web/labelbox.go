@@ -1,7 +1,6 @@
 package web
 
 import (
-	"cmp"
 	"fmt"
 	"net/url"
 	"slices"
@@ -124,7 +123,7 @@ func (v *visit) slots() []monitor.PlaceNow {
 	}
 	slices.SortStableFunc(out, func(a, b monitor.PlaceNow) int {
 		if a.Rack != b.Rack {
-			return cmp.Compare(a.Rack, b.Rack)
+			return asCounted(a.Rack, b.Rack)
 		}
 		return a.Slot - b.Slot
 	})
@@ -133,11 +132,8 @@ func (v *visit) slots() []monitor.PlaceNow {
 
 // rackSays tells where an enclosure stands; "" if nobody said.
 func rackSays(p incubation.Place) string {
-	switch {
-	case p.Slot == 0:
+	if p.Slot == 0 {
 		return ""
-	case p.Rack == "":
-		return fmt.Sprintf("slot %d", p.Slot)
 	}
-	return fmt.Sprintf("rack %s, slot %d", p.Rack, p.Slot)
+	return turn{rack: p.Rack, slot: p.Slot}.slotSays()
 }

@@ -62,7 +62,7 @@ func TestLabelsSayWhatTheRoomKnows(t *testing.T) {
 	}
 	laid := incubation.Laying{From: s.snap.Clutches[1].Laid.From, To: s.snap.Clutches[1].Laid.To}
 	want := handout.Labels{
-		Look:  handout.Look{Zone: s.options.Zone, Printed: noon, Site: "Back room"},
+		Look:  handout.Look{Zone: s.options.Zone, Printed: noon, Site: "Back room", Day: "2 Jan 2006", Short: "2 Jan"},
 		Stock: stock, First: 3, CutMarks: true, Down: -1.5,
 		Boxes: []handout.Box{{
 			Clutch: "Clutch k3", Dam: "Juniper", Eggs: []string{"A"}, In: "Oak cabinet / Box 2, bottom", Laid: laid,

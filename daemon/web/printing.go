@@ -32,8 +32,10 @@ func (s *Server) printing(show func(*visit) error) http.HandlerFunc {
 
 // paperLook tells values on paper as this visitor's pages do.
 func (v *visit) paperLook() handout.Look {
+	form := v.say.dates.form()
 	return handout.Look{
 		Fahrenheit: v.say.fahrenheit, Zone: v.s.o.Zone, Printed: v.snap.Time, Site: v.snap.Site,
+		Day: form.full, Short: form.short,
 	}
 }
 

@@ -75,6 +75,10 @@ func TestDates(t *testing.T) {
 			t.Errorf("%s: %q, want %q", tt.says, got, tt.want)
 		}
 	}
+	dotted := handout.Look{Printed: day(2026, 3, 1), Day: "2.1.2006", Short: "2.1."}
+	if got := dotted.Near(day(2026, 5, 3)); got != "3.5." {
+		t.Errorf("a near day with dots is %q", got)
+	}
 	near := handout.Look{Printed: day(2026, 3, 1)}
 	if got := underscored(near.Near(day(2026, 5, 3))); got != "3_May" {
 		t.Errorf("a day of the year of printing is %q", got)

@@ -42,8 +42,9 @@ func PaperNamed(name string) (Paper, bool) {
 type Look struct {
 	Fahrenheit bool
 	Zone       *time.Location // nil: UTC
-	// Day is the form of a date, as package time has it; "": DefaultDay.
-	Day string
+	// Day is the form of a date, as package time has it, Short that of one within
+	// the year; "": DefaultDay, and that without its year.
+	Day, Short string
 	// Printed is when: it stands on the paper, and in the file as its date.
 	Printed time.Time
 	Site    string // what the room is called; may be empty
@@ -78,13 +79,16 @@ func (l Look) Date(t time.Time) string {
 	return l.In(t).Format(l.form())
 }
 
-// Near tells a day without its year, where that is the year of printing and
-// the form of a date is the usual one.
+// Near tells a day without its year, where that is the year of printing.
 func (l Look) Near(t time.Time) string {
-	if l.form() == keep(DefaultDay) && l.In(t).Year() == l.In(l.Printed).Year() {
-		return l.In(t).Format(keep("2 Jan"))
+	short := l.Short
+	if l.Day == "" {
+		short = "2 Jan"
 	}
-	return l.Date(t)
+	if short == "" || t.IsZero() || l.In(t).Year() != l.In(l.Printed).Year() {
+		return l.Date(t)
+	}
+	return l.In(t).Format(keep(short))
 }
 
 // Dates tells two days as a range, what they share once where the form of a
