@@ -56,7 +56,7 @@ func (p *page) recordPlot(r review.Review, k *review.Record, at handout.Rect) pl
 	}
 	if !math.IsInf(low, 0) {
 		reach := near * (p.scaled(1) - p.scaled(0))
-		for _, l := range k.Limits {
+		for _, l := range slices.Concat(k.Inner(true), k.Inner(false)) {
 			if v := p.scaled(float64(l.Celsius)); v > low-reach && v < high+reach {
 				fit(l.Celsius)
 			}
@@ -180,11 +180,11 @@ func (p *page) aims(a plot, r review.Review, k *review.Record) {
 	}
 }
 
-// fences draws the limits that were in force.
+// fences draws the innermost limits that were in force, as the page does.
 func (p *page) fences(a plot, r review.Review, k *review.Record) {
 	p.pen(limitInk, 0.3)
 	p.SetDashPattern([]float64{0.5, 0.8}, 0)
-	for _, l := range k.Limits {
+	for _, l := range slices.Concat(k.Inner(true), k.Inner(false)) {
 		v := p.scaled(float64(l.Celsius))
 		from, to := a.within(r.Laid.DayOf(l.From)), a.within(r.Laid.DayOf(l.To))
 		if v >= a.low && v <= a.high && to > from {
@@ -221,7 +221,7 @@ func (p *page) moves(a plot, r review.Review, k *review.Record) {
 			end = a.x(a.within(r.Laid.DayOf(k.Stays[i+1].From)))
 		}
 		name := p.clean(s.BoxName)
-		if x < free || end-x < 8 {
+		if short := end-x-1 < p.width(f, name); x < free || short && end-x < 15 {
 			continue
 		}
 		name = p.cut(f, name, end-x-1)
