@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"clutchd/incubation/handout"
 	"clutchd/incubation/review"
@@ -27,10 +28,12 @@ func Handout(r review.Review, look handout.Look, sheet handout.Paper) (handout.R
 }
 
 func (w words) handout(r review.Review, look handout.Look, sheet handout.Paper) handout.Review {
-	b := w.reviewBody(r)
+	b, dated := w.reviewBody(r), w
+	dated.now = time.Time{} // what says when always says its year: paper goes with the animal
+	look.Day, look.Short = w.dates.form().full, w.dates.form().short
 	out := handout.Review{
 		Look: look, Paper: sheet, Of: r, Title: b.Title, Marks: b.Marks, Said: b.Said, Cautions: b.Cautions,
-		About: strings.Join(filled(b.Site, b.Species, "as of "+b.Made), " · "),
+		About: strings.Join(filled(b.Site, b.Species, "as of "+dated.day(r.Made)), " · "),
 	}
 	if !b.Over {
 		out.Note = "Not over yet: an egg of this clutch still lives, and what stands here goes on changing."
@@ -42,7 +45,7 @@ func (w words) handout(r review.Review, look handout.Look, sheet handout.Paper) 
 	}
 	fact("Dam", strings.Join(append([]string{b.Dam}, b.DamFacts...), ", "))
 	fact("Possible sires", strings.Join(b.Sires, "; "))
-	fact("Laid", b.Laid)
+	fact("Laid", dated.laid(r.Laid))
 	for _, row := range b.Rows {
 		out.Rows = append(out.Rows, handout.Row{Name: row.Name, Cells: row.Cells, Alike: row.One})
 	}
@@ -62,7 +65,7 @@ func (k reviewRecord) onPaper(r review.Record, records int) handout.Lain {
 		Title: "What they lay at", Stays: linesOf(k.Stays), Probes: linesOf(k.Probes), Gaps: linesOf(k.Gaps),
 	}
 	if records > 1 {
-		out.Title = "What " + k.Title + " lay at"
+		out.Title = "What " + strings.Replace(k.Title, "Egg", "egg", 1) + " lay at"
 	}
 	if k.Lowest != "" {
 		out.Sums = "Lowest " + k.Lowest + ", mean " + k.Mean + ", highest " + k.Highest + "."

@@ -18,8 +18,9 @@ import (
 
 // A press keeps what it was given instead of printing it.
 type press struct {
-	labels []handout.Labels
-	sheets []handout.Sheet
+	labels  []handout.Labels
+	sheets  []handout.Sheet
+	reviews []handout.Review
 }
 
 func (p *press) Labels(w io.Writer, l handout.Labels) error {
@@ -31,6 +32,12 @@ func (p *press) Labels(w io.Writer, l handout.Labels) error {
 func (p *press) Sheet(w io.Writer, s handout.Sheet) error {
 	p.sheets = append(p.sheets, s)
 	_, err := fmt.Fprint(w, "%PDF-sheet")
+	return err
+}
+
+func (p *press) Review(w io.Writer, r handout.Review) error {
+	p.reviews = append(p.reviews, r)
+	_, err := fmt.Fprint(w, "%PDF-review")
 	return err
 }
 

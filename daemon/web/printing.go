@@ -18,6 +18,7 @@ import (
 type Press interface {
 	Labels(w io.Writer, l handout.Labels) error
 	Sheet(w io.Writer, s handout.Sheet) error
+	Review(w io.Writer, r handout.Review) error
 }
 
 // printing is page, for what needs a press.
@@ -37,6 +38,18 @@ func (v *visit) paperLook() handout.Look {
 		Fahrenheit: v.say.fahrenheit, Zone: v.s.o.Zone, Printed: v.snap.Time, Site: v.snap.Site,
 		Day: form.full, Short: form.short,
 	}
+}
+
+// paper is what this visitor prints on: as asked for, as the labels before, or
+// what is usual where temperatures are told so.
+func (v *visit) paper() handout.Paper {
+	if p, ok := handout.PaperNamed(v.asked("paper")); ok {
+		return p
+	}
+	if v.remembered(labelsCookie) == "" && v.say.fahrenheit {
+		return handout.Letter()
+	}
+	return v.lastSheet().stock.Paper
 }
 
 // send answers with a PDF that is named for what it is and its day.

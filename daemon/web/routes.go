@@ -46,6 +46,7 @@ func (s *Server) routes() []route {
 		{method: "GET", path: "/clutches", handle: s.page(s.clutches)},
 		{method: "GET", path: "/clutches/{id}", handle: s.page(s.clutch)},
 		{method: "GET", path: "/clutches/{id}/review", handle: s.page(s.reviewPage)},
+		{method: "GET", path: "/clutches/{id}/review.pdf", handle: s.printing(s.reviewPDF)},
 		{method: "GET", path: "/clutches/{id}/review.json", handle: s.reviewJSON},
 		{method: "GET", path: "/clutches/{id}/review.csv", handle: s.reviewCSV},
 		{method: "GET", path: "/eggs/{id}/plan", handle: s.page(s.eggPlanPage)},

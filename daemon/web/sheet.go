@@ -29,11 +29,7 @@ type sheetBody struct {
 // sheetPage offers the sheet for whoever looks after the room meanwhile.
 func (s *Server) sheetPage(v *visit) error {
 	call, _ := base64.RawURLEncoding.DecodeString(v.remembered(callCookie))
-	paper := "A4"
-	if v.lastSheet().stock.Paper == handout.Letter() {
-		paper = "Letter"
-	}
-	return v.showSheet(url.Values{"call": {string(call)}, "paper": {paper}, "keep": kept(string(call))}, nil)
+	return v.showSheet(url.Values{"call": {string(call)}, "paper": {v.paper().Name}, "keep": kept(string(call))}, nil)
 }
 
 func (v *visit) showSheet(q url.Values, wrong *problem) error {
