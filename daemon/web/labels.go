@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"clutchd/daemon/monitor"
 	"clutchd/incubation/handout"
 )
 
@@ -22,6 +23,7 @@ type labelsBody struct {
 	Sheet      []field
 	Shift      []field
 	Cut, Shown bool // cut marks; the shift is set
+	Waits      bool // an estimate is still being worked out
 }
 
 // A labelChoice is a box or a slot that a label can be printed for.
@@ -51,6 +53,9 @@ func (v *visit) showLabels(wrong *problem) error {
 			Name: f[0], Label: f[1], Value: q.Get(f[0]), Suffix: "mm", Mode: "text", Half: true, Optional: true,
 		})
 		b.Shown = b.Shown || q.Get(f[0]) != ""
+	}
+	for _, c := range v.snap.Clutches {
+		b.Waits = b.Waits || slices.ContainsFunc(c.Eggs, func(e monitor.EggNow) bool { return e.Computing })
 	}
 	for _, l := range v.boxLabels() {
 		b.Boxes = append(b.Boxes, labelChoice{

@@ -168,6 +168,18 @@ func TestLabelsWarnOfAnAddressThatNoPhoneReaches(t *testing.T) {
 	}
 }
 
+func TestLabelsSayWhenEstimatesAreNotThereYet(t *testing.T) {
+	const waits = "Estimates are still being worked out"
+	s := open(t)
+	if strings.Contains(s.ask("GET", "/labels", "").Body.String(), waits) {
+		t.Error("the page waits for estimates that are there")
+	}
+	s.snap.Clutches[0].Eggs[0].Computing, s.snap.Clutches[0].Eggs[0].Estimate = true, nil
+	if !strings.Contains(s.ask("GET", "/labels", "").Body.String(), waits) {
+		t.Error("a hatch would be printed as not known and the page does not say why")
+	}
+}
+
 func TestPrintingNeedsAPress(t *testing.T) {
 	s := open(t, func(o *web.Options) { o.Press = nil })
 	for _, path := range []string{"/labels", "/labels.pdf", "/sheet", "/clutches/k2/label.pdf"} {
