@@ -49,7 +49,8 @@ func (b *helpBody) practice() {
 		}
 		b.Receptive = append(b.Receptive, receptiveLine{capital(stage), r.Paper, percent(r.Share)})
 	}
-	b.Starting = assumedFacts()
+	b.Starting = assumedFacts(season.IncubationDays, season.HatchShare, season.CandleFrom, season.CandleAgain,
+		season.AirEvery, season.WeighBoxEvery) // of eggs, not of bellies
 }
 
 func (s *Server) help(v *visit) error {

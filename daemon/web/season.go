@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 
 	"clutchd/incubation/season"
 )
@@ -59,10 +60,14 @@ func (s *Server) season(v *visit) error {
 	return v.render("season", frame{Title: "The season", Nav: "today", Body: b}, http.StatusOK)
 }
 
-// assumedFacts are the starting values, with their marks.
-func assumedFacts() []assumedFact {
+// assumedFacts are the starting values, with their marks; but those with the
+// keys given.
+func assumedFacts(but ...string) []assumedFact {
 	var out []assumedFact
 	for _, a := range season.Assumptions() {
+		if slices.Contains(but, a.Key) {
+			continue
+		}
 		out = append(out, assumedFact{a.Title, a.Says, a.Mark.Says(), a.Source, a.Replaced})
 	}
 	return out
