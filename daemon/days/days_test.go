@@ -87,6 +87,13 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 	}
 	send(t, p)
 
+	p.Follow(`a[href*="kind=weighed"][href*="egg=c1-b"]`)
+	p.Type("#f-grams", "3.1")
+	send(t, p)
+	if w := data[book.WeighedData](t, one(t, "weights", h.entries(book.KindWeighed))); w.Egg != "c1-b" || w.Grams != 3.1 {
+		t.Errorf("weighed was %+v", w)
+	}
+
 	var lay []book.EggData
 	for _, e := range h.entries(book.KindEgg) {
 		lay = append(lay, data[book.EggData](t, e))
@@ -109,8 +116,9 @@ func eggsInTheLayBox(t *testing.T, b *browser.Browser) {
 		t.Errorf("they lie in %+v", now)
 	}
 	// Undone where it was done, with one touch.
+	weighed := h.entries(book.KindWeighed)[0].Seq
 	p.Follow(".done button")
-	if v := data[book.VoidData](t, one(t, "takings back", h.entries(book.KindVoid))); v.Entry != h.entries(book.KindCandle)[0].Seq {
+	if v := data[book.VoidData](t, one(t, "takings back", h.entries(book.KindVoid))); v.Entry != weighed {
 		t.Errorf("taken back was entry %d", v.Entry)
 	}
 }
