@@ -248,7 +248,7 @@ func (v *visit) entriesOf(a *incubation.Animal, b *animalBody) {
 }
 
 func (v *visit) lastLook(a *incubation.Animal) *lastLook {
-	c := a.Last()
+	c := v.condition(a)
 	if c == nil {
 		return nil
 	}

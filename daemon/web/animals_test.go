@@ -607,3 +607,22 @@ func TestListNarrowsWhileOneTypes(t *testing.T) {
 		t.Errorf("typing SOUTH leaves (-want +got):\n%s", diff)
 	}
 }
+
+// A laying is news of a belly too: what was seen before it is no longer so.
+func TestALayingEndsWhatWasSeenBefore(t *testing.T) {
+	atNoon(t, func(t *testing.T) {
+		s := open(t)
+		s.tell(t, -3, book.KindChecked, book.CheckedData{Animal: "f-pepper", Stage: incubation.Gravid})
+		for address, says := range map[string]string{
+			"/females": "has laid · 2 days ago", "/females/f-pepper": `<p class="says">has laid</p>`, "/round": "has laid · 2 days ago",
+		} {
+			if page := strings.ToLower(s.ask("GET", address, "").Body.String()); !strings.Contains(page, says) {
+				t.Errorf("%s does not say %q of Pepper", address, says)
+			}
+		}
+		s.tell(t, -1, book.KindChecked, book.CheckedData{Animal: "f-pepper", Stage: incubation.Quiet})
+		if page := s.ask("GET", "/females/f-pepper", "").Body.String(); !strings.Contains(page, `<p class="says">Quiet</p>`) {
+			t.Error("a look after the laying is not told")
+		}
+	})
+}

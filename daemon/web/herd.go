@@ -158,7 +158,7 @@ func (v *visit) herdLine(a *incubation.Animal) herdLine {
 		l.Age = v.ageOf(a)
 		return l
 	}
-	if c := a.Last(); c != nil {
+	if c := v.condition(a); c != nil {
 		l.Draw, l.Stage, l.Ago = drawOf(c), sawWords(*c), v.say.age(c.At)
 	}
 	if a.Retired == nil {

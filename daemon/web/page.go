@@ -28,6 +28,7 @@ type visit struct {
 	r    *http.Request
 	snap *monitor.Snapshot
 	say  words
+	laid map[string]time.Time // by female, of her newest clutch; see condition
 
 	asker asker
 }

@@ -89,7 +89,7 @@ func (v *visit) showTurn(w walk, st stand, before *justNow, told string) error {
 		Name: t.name, Long: utf8.RuneCountInString(t.name) > longName, Href: pageOf(t.animal), Slot: t.slotSays(), Animal: id, Tiles: stageTiles(),
 		More: checkForm().fields(v)[2:], Request: newRequest(), Before: before, Done: st.done, Of: len(st.turns),
 		Today: t.seenSince(w.day) != nil, Vet: list(vets(last)), Told: told, Due: v.dueWords(id),
-		Skip: w.past(id).href(), All: "/round", Last: v.lastSeen(last),
+		Skip: w.past(id).href(), All: "/round", Last: v.lastSeen(v.condition(t.animal)),
 	}
 	w.at = ""
 	b.To = w.href()
@@ -162,8 +162,10 @@ func (v *visit) beforeThis(w walk) *justNow {
 
 func (v *visit) turnLine(w walk, t turn) turnLine {
 	l := turnLine{Name: t.name, Slot: t.slotSays(), Href: w.standing(t.animal.ID).href(), Says: "not looked at yet"}
-	if c := t.animal.Last(); c != nil {
+	if c := v.condition(t.animal); c != nil {
 		l.Says = sawWords(*c) + " · " + v.ago(c.At)
+	}
+	if c := t.animal.Last(); c != nil {
 		l.Done = !c.At.Before(w.day)
 	}
 	return l

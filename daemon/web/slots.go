@@ -34,7 +34,7 @@ func (s *Server) slot(v *visit) error {
 	for _, a := range v.livingHere() {
 		l := turnLine{Name: v.snap.Book.Name(a.ID), Href: pageOf(a), Says: a.Sex}
 		if a.Sex == incubation.Female {
-			l.Says = v.lastSeen(a.Last())
+			l.Says = v.lastSeen(v.condition(a))
 		}
 		switch incubation.At(a.Stays, v.snap.Time) {
 		case id:

@@ -1,8 +1,28 @@
 package web
 
-import "clutchd/incubation"
+import (
+	"time"
 
-// The words that pages have for what is seen of animals, eggs and hatchlings.
+	"clutchd/incubation"
+)
+
+// condition is what is known of a female's belly: her last check, or that she has
+// laid since; nil: nothing.
+func (v *visit) condition(a *incubation.Animal) *incubation.Check {
+	if v.laid == nil {
+		v.laid = map[string]time.Time{}
+		for _, c := range v.snap.Book.Clutches {
+			if c.Laid.To.After(v.laid[c.Female]) {
+				v.laid[c.Female] = c.Laid.To
+			}
+		}
+	}
+	last := a.Last()
+	if at := v.laid[a.ID]; !at.IsZero() && (last == nil || at.After(last.At)) {
+		return &incubation.Check{At: at, Stage: incubation.Laid}
+	}
+	return last
+}
 
 func stageWord(s incubation.Stage) string {
 	switch s {
