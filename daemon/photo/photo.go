@@ -61,18 +61,18 @@ func New(folder string) *Album { return &Album{folder: folder, one: make(chan st
 // gives the name it is kept under: 32 hexadecimal digits. The same picture
 // twice has one name. The error is a *Refusal where the picture is to blame.
 func (a *Album) Keep(ctx context.Context, from io.Reader) (string, error) {
-	select {
-	case a.one <- struct{}{}:
-		defer func() { <-a.one }()
-	case <-ctx.Done():
-		return "", fmt.Errorf("keep a picture: %w", ctx.Err())
-	}
 	text, err := io.ReadAll(io.LimitReader(from, MaxUpload+1))
 	if err != nil {
 		return "", fmt.Errorf("read a picture: %w", err)
 	}
 	if len(text) > MaxUpload {
 		return "", refuse("the picture is larger than %d MB: send a smaller one", MaxUpload>>20)
+	}
+	select {
+	case a.one <- struct{}{}:
+		defer func() { <-a.one }()
+	case <-ctx.Done():
+		return "", fmt.Errorf("keep a picture: %w", ctx.Err())
 	}
 	whole, err := read(text)
 	if err != nil {

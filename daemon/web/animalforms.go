@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -82,7 +83,53 @@ func animalForm() form {
 			}
 		},
 		spare: spareAnimal,
+		doubt: func(v *visit, data any) []string {
+			d := data.(book.AnimalData)
+			return append(v.sameName("animal", d.Animal), v.emptied(d.Animal)...)
+		},
 	}
+}
+
+// sameName doubts a new thing whose id, made from its name, another one bears:
+// it would change that one.
+func (v *visit) sameName(field, id string) []string {
+	if v.r.PostForm.Get(field) != "" {
+		return nil
+	}
+	name := ""
+	if a := v.snap.Book.Animals[id]; a != nil {
+		name = v.snap.Book.Name(id)
+	} else if p := v.snap.Book.Places[id]; p != nil {
+		name = p.Name
+	}
+	if name == "" {
+		return nil
+	}
+	return []string{name + " is in the book already, and this would change that one. For another one write a name, " +
+		"or an id, that is its own."}
+}
+
+// emptied doubts a field that was emptied: an entry that says less takes
+// nothing back.
+func (v *visit) emptied(id string) []string {
+	a := v.snap.Book.Animals[id]
+	if a == nil {
+		return nil
+	}
+	var out []string
+	for _, f := range []struct{ field, word, has string }{
+		{"name", "name", a.Name},
+		{"hatched", "day of hatching", a.Hatched},
+		{"dam", "dam", v.snap.Book.Name(a.Dam)},
+		{"sire", "sire", v.snap.Book.Name(a.Sire)},
+		{"note", "note", a.Note},
+	} {
+		if v.r.PostForm.Has(f.field) && v.r.PostForm.Get(f.field) == "" && f.has != "" {
+			out = append(out, fmt.Sprintf("The %s stays “%s”: to take it away, correct the entry that says so, in the list "+
+				"of entries on the animal’s page.", f.word, short(f.has)))
+		}
+	}
+	return out
 }
 
 func animalFields(v *visit) []field {

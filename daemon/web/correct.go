@@ -109,14 +109,15 @@ func answer(fields []field, values url.Values) {
 // for, and its time to the second if that was not touched; and leaves out what
 // the book says already.
 func (v *visit) finish(f form, e *book.Entry, values url.Values) {
-	old := v.replaced(values)
-	if old != nil {
-		e.Replaces = old.Seq
+	// The number that the form was opened with, whatever became of that entry
+	// since: the door refuses to correct what no longer counts.
+	e.Replaces, _ = strconv.ParseUint(values.Get("replaces"), 10, 64)
+	if old := v.replaced(values); old != nil {
 		if at := values.Get("at"); at == "" || at == v.say.typed(old.At) {
 			e.At = old.At
 		}
 	}
-	if f.spare == nil || old != nil {
+	if f.spare == nil || e.Replaces != 0 {
 		return
 	}
 	data, err := book.Decode(book.Entry{Kind: e.Kind, Data: e.Data, At: v.snap.Time})

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"clutchd/incubation"
@@ -157,6 +158,9 @@ func (v *visit) dueForm(i season.Item) string {
 		know["egg"] = theFirst(i.Eggs)
 	case season.Sex:
 		know["egg"], know["clutch"] = theFirst(i.Eggs), i.Clutch
+	case season.Treat:
+		know["animal"] = theFirst(i.Animals)
+		know["what"] = strings.TrimPrefix(i.Do, v.snap.Book.Name(know["animal"])+": ")
 	default:
 		know["animal"] = theFirst(i.Animals)
 	}

@@ -186,6 +186,7 @@ func femaleForm() form {
 				Name:   a.text("name"),
 			}
 		},
+		doubt: func(v *visit, data any) []string { return v.sameName("female", data.(book.FemaleData).Female) },
 		fill: func(_ words, data any) map[string]string {
 			d := data.(book.FemaleData)
 			return map[string]string{"name": d.Name, "female": d.Female}

@@ -237,8 +237,9 @@ func (v *visit) sent(f form) formBody {
 		Fields: choose(f.fields(v)),
 	}
 	b.Seen, _ = strconv.ParseUint(values.Get("latest"), 10, 64)
+	b.Replaces, _ = strconv.ParseUint(values.Get("replaces"), 10, 64)
 	if old := v.replaced(values); old != nil {
-		b.Replaces, b.Was = old.Seq, v.teller().says(*old)+", "+v.say.moment(old.At)
+		b.Was = v.teller().says(*old) + ", " + v.say.moment(old.At)
 	}
 	answer(b.Fields, values)
 	return b

@@ -123,6 +123,7 @@ func placeForm() form {
 				},
 			}
 		},
+		doubt: func(v *visit, data any) []string { return v.sameName("place", data.(book.PlaceData).Place) },
 		read: func(a *answers) any {
 			d := book.PlaceData{
 				Place: cmp.Or(a.text("place"), idFrom(a.text("name"))),

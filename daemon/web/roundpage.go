@@ -96,7 +96,7 @@ func (v *visit) showTurn(w walk, st stand, before *justNow, told string) error {
 	if last != nil {
 		b.Seen = last.Seq
 	}
-	if repeatable(last) {
+	if v.repeatOf(t.animal, "") != nil {
 		b.Same = sawWords(incubation.Check{Stage: last.Stage, Sides: last.Sides, Size: last.Size})
 	}
 	if st.upcoming != nil {

@@ -64,7 +64,7 @@ func (v *visit) checkOf(a *incubation.Animal, form url.Values) (book.Entry, *pro
 	switch stage := form.Get("stage"); {
 	case stage == "":
 		return book.Entry{}, &problem{Text: "say what you saw"}
-	case stage == sameAgain && !repeatable(last):
+	case stage == sameAgain && v.repeatOf(a, "") == nil:
 		return book.Entry{}, &problem{Text: "there is nothing to repeat"}
 	case stage == sameAgain:
 		again := checkAnswers(book.CheckedData{Stage: last.Stage, Size: last.Size})

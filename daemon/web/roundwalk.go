@@ -24,8 +24,8 @@ type walk struct {
 // walkOf reads an address's query; a day that is none is today.
 func (v *visit) walkOf(q url.Values) walk {
 	w := walk{rack: q.Get("rack"), at: q.Get("at"), fromEnd: q.Get("from") == "end"}
+	today := v.say.dayStart(v.snap.Time)
 	now := v.say.in(v.snap.Time)
-	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
 	day, err := time.ParseInLocation(time.DateOnly, q.Get("day"), now.Location())
 	// One that was left open for longer than a night begins anew.
 	if err != nil || day.After(today) || today.Sub(day) > 36*time.Hour {

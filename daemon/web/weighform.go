@@ -103,7 +103,7 @@ func treatForm() form {
 		fields: func(v *visit) []field {
 			return []field{
 				v.who("animal", "Animal", v.animals("", (*incubation.Animal).Here)),
-				{Name: "what", Label: "What was given or done"},
+				{Name: "what", Label: "What was given or done", Value: v.asked("what")},
 				{Name: "until", Label: "Goes on until", Type: "date", Optional: true, Hint: "Empty: done once."},
 			}
 		},

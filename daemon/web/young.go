@@ -15,6 +15,7 @@ import (
 type raiseLine struct {
 	Egg, Clutch, Name, ID, Says string
 	Request, Return             string
+	Hatched                     string // its day in the room's zone
 	hatched                     time.Time
 }
 
@@ -58,6 +59,7 @@ func (v *visit) raiseLine(e *incubation.Egg) raiseLine {
 	l := raiseLine{
 		Egg: e.ID, Clutch: e.Clutch, Name: e.Clutch + " " + e.Mark, ID: v.freeID("y-" + e.ID),
 		Request: newRequest(), Return: "/females?show=young", hatched: e.Ended,
+		Hatched: v.say.in(e.Ended).Format(time.DateOnly),
 	}
 	l.Says = fmt.Sprintf("hatched %s", v.say.day(e.Ended))
 	if c := v.snap.Book.Clutches[e.Clutch]; c != nil {

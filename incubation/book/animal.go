@@ -143,6 +143,11 @@ func (s *State) hatchling(d AnimalData) *Problem {
 	if e == nil || e.State != incubation.Hatched {
 		return problem("egg", "the book has no hatched egg %q at that time", d.Egg)
 	}
+	dam := s.Clutches[e.Clutch].Female
+	if dam == d.Animal || s.descends(dam, d.Animal, map[string]bool{}) {
+		return problem("egg", "%s laid this egg, or descends from who did: %s cannot have hatched from it",
+			s.Name(dam), s.Name(d.Animal))
+	}
 	for _, a := range s.Animals {
 		if a.Egg == d.Egg && a.ID != d.Animal {
 			return problem("egg", "%s hatched from this egg", s.Name(a.ID))

@@ -2,10 +2,15 @@ package season
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"clutchd/incubation"
 )
+
+// quarantineAsked is for how many days after its end a quarantine is asked
+// about. Judgement.
+const quarantineAsked = 14
 
 // ofBody gives what is due of an animal itself: a treatment that goes on, its
 // weight, the end of its quarantine.
@@ -14,7 +19,7 @@ func (h *Herd) ofBody(a *incubation.Animal) []Item {
 	name := h.state.Name(a.ID)
 	var out []Item
 	for _, t := range a.Treatments {
-		if t.Until.IsZero() || h.apart(t.Until, h.now) > 0 || h.apart(t.At, h.now) < 0 {
+		if t.Until.IsZero() || h.apart(t.Until, h.now) > 0 || h.apart(t.At, h.now) < 0 || h.given(a, t) {
 			continue
 		}
 		treat := i
@@ -29,7 +34,7 @@ func (h *Herd) ofBody(a *incubation.Animal) []Item {
 	if weigh, ok := h.dueWeight(a, i, name); ok {
 		out = append(out, weigh)
 	}
-	if h.apart(h.now, a.Quarantine) >= 0 && !a.Quarantine.IsZero() {
+	if h.apart(h.now, a.Quarantine) >= -quarantineAsked && !a.Quarantine.IsZero() {
 		ends := i
 		ends.Kind, ends.From, ends.By = Quarantine, a.Quarantine, a.Quarantine
 		ends.Key = key(Quarantine, a.ID, h.date(a.Quarantine).Format(time.DateOnly))
@@ -38,6 +43,14 @@ func (h *Herd) ofBody(a *incubation.Animal) []Item {
 		out = append(out, ends)
 	}
 	return out
+}
+
+// given reports whether the treatment was written down today: a dose is not
+// to be given twice.
+func (h *Herd) given(a *incubation.Animal, t incubation.Treatment) bool {
+	return slices.ContainsFunc(a.Treatments, func(u incubation.Treatment) bool {
+		return u.What == t.What && h.apart(u.At, h.now) == 0
+	})
 }
 
 // dueWeight says when to weigh an animal that was weighed before: one that lost

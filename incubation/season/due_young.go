@@ -16,7 +16,7 @@ const oldYoung = 240 * 24 * time.Hour
 func (h *Herd) ofYoung() []Item {
 	gone := map[string]bool{}
 	for _, a := range h.state.Animals {
-		if a.Egg != "" && (!a.Here() || a.Sex != "" && h.state.Eggs[a.Egg] != nil && h.state.Eggs[a.Egg].Sexed.How.Seen()) {
+		if a.Egg != "" && (!a.Here() || a.Sex != "") {
 			gone[a.Egg] = true
 		}
 	}

@@ -135,7 +135,11 @@ func (h *Herd) cut() {
 // midnight is the start of t's day in the keeper's zone.
 func (h *Herd) midnight(t time.Time) time.Time {
 	y, m, d := t.In(h.zone).Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, h.zone).UTC()
+	begins := time.Date(y, m, d, 0, 0, 0, 0, h.zone)
+	if begins.Day() != d { // some clocks go forward at midnight
+		begins = time.Date(y, m, d, 1, 0, 0, 0, h.zone)
+	}
+	return begins.UTC()
 }
 
 // apart counts the midnights from a to b; negative: b lies before.

@@ -53,6 +53,7 @@ func (p *pedigree) kinship(a, b string) float64 {
 	if k, ok := p.known[key]; ok {
 		return k
 	}
+	p.known[key] = 0 // ends a circle, should a book ever hold one
 	dam, sire := p.animals[a].Dam, p.animals[a].Sire
 	k := 0.0
 	if a == b {
