@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
@@ -146,16 +147,25 @@ func (p *Tab) Open(address string) {
 // load does what leads to another page and waits for it.
 func (p *Tab) load(what string, do chromedp.Action) {
 	p.t.Helper()
+	if !p.leads(do, patience) {
+		p.t.Fatalf("%s leads to no other page", what)
+	}
+}
+
+// leads does something and reports whether another page came of it in time.
+func (p *Tab) leads(do chromedp.Action, within time.Duration) bool {
+	p.t.Helper()
 	for len(p.loaded) > 0 {
 		<-p.loaded
 	}
 	p.run(do)
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	ctx, cancel := context.WithTimeout(p.ctx, within)
 	defer cancel()
 	select {
 	case <-p.loaded:
+		return true
 	case <-ctx.Done():
-		p.t.Fatalf("%s leads to no other page", what)
+		return false
 	}
 }
 

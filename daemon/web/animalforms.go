@@ -113,7 +113,7 @@ func (v *visit) sameName(field, id string) []string {
 // nothing back.
 func (v *visit) emptied(id string) []string {
 	a := v.snap.Book.Animals[id]
-	if a == nil {
+	if a == nil || v.r.PostForm.Get("replaces") != "" {
 		return nil
 	}
 	var out []string

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
 	"time"
 
@@ -32,7 +33,7 @@ func layingForm() form {
 						v.places(cmp.Or(v.asked("place"), v.layBoxOf(v.preset("female"))), incubation.LayBox, incubation.Enclosure)...),
 				},
 				{
-					Name: "clutch", Label: "Clutch", Value: v.nextClutch(),
+					Name: "clutch", Label: "Clutch", Value: v.nextClutch(v.preset("female")),
 					Hint: "What you write on the lid. Letters a–z, digits and dashes.",
 				},
 			}
@@ -60,7 +61,51 @@ func layingForm() form {
 			a.at = d.To
 			return d
 		},
+		doubt: func(v *visit, data any) []string { return v.soonAgain(data.(book.LayingData)) },
 	}
+}
+
+// soonest is under which interval a second laying looks like another female's,
+// and earliest how long before its window a hatch looks like another egg's.
+// Judgement, both.
+const (
+	soonest  = 10 * 24 * time.Hour
+	earliest = 5 * 24 * time.Hour
+	youngest = 25 * 24 * time.Hour // of an egg without a window
+)
+
+// soonAgain doubts a laying of a female that laid a few days ago.
+func (v *visit) soonAgain(d book.LayingData) []string {
+	for _, c := range v.snap.Book.Clutches {
+		if gap := d.To.Sub(c.Laid.To); c.Female == d.Female && c.ID != d.Clutch && gap.Abs() < soonest {
+			return []string{fmt.Sprintf("Eggs of %s were found on %s too, %s. Is it the right female?",
+				v.snap.Book.Name(d.Female), v.say.day(c.Laid.To), clutchTitle(c.ID))}
+		}
+	}
+	return nil
+}
+
+// early doubts the hatch or pipping of an egg long before it can be: what
+// hatched teaches the estimates of all live eggs.
+func (v *visit) early(egg string) []string {
+	for _, c := range v.snap.Clutches {
+		for _, e := range c.Eggs {
+			if e.ID != egg || !live(e) || e.State == incubation.Pipped {
+				continue
+			}
+			name := c.Name + " " + e.Mark + " is on " + dayOf(c.Laid, v.snap.Time)
+			switch {
+			case e.Estimate != nil && !e.Hatch.Earliest.IsZero():
+				if v.snap.Time.Before(e.Hatch.Earliest.Add(-earliest)) {
+					return []string{name + ", and its hatch is expected " + v.say.days(e.Hatch.Earliest, e.Hatch.Latest) +
+						". Is it the right egg?"}
+				}
+			case v.snap.Time.Sub(c.Laid.To) < youngest:
+				return []string{name + ". Is it the right egg?"}
+			}
+		}
+	}
+	return nil
 }
 
 func eggForm() form {
@@ -88,6 +133,7 @@ func pipForm() form {
 			"(common practice, no source).",
 		fields: func(v *visit) []field { return []field{v.eggField()} },
 		read:   func(a *answers) any { return book.EggEvent{Egg: a.id("egg")} },
+		doubt:  func(v *visit, data any) []string { return v.early(data.(book.EggEvent).Egg) },
 		fill:   func(_ words, data any) map[string]string { return map[string]string{"egg": data.(book.EggEvent).Egg} },
 	}
 }
@@ -110,6 +156,7 @@ func hatchForm() form {
 		read: func(a *answers) any {
 			return book.HatchData{Egg: a.id("egg"), Sex: a.text("sex"), Grams: a.number("grams", 0, 250)}
 		},
+		doubt: func(v *visit, data any) []string { return v.early(data.(book.HatchData).Egg) },
 		fill: func(_ words, data any) map[string]string {
 			d := data.(book.HatchData)
 			out := map[string]string{"egg": d.Egg, "sex": d.Sex}

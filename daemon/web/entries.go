@@ -186,8 +186,18 @@ func (s *Server) postEntry(v *visit) error {
 	// A form that came back with the browser's back button and was changed is
 	// not what was written down: that is said.
 	again := done.Duplicate && string(done.Entry.Data) != string(e.Data)
-	http.Redirect(v.w, v.r, written(values.Get("return"), done.Entry.Seq, again), http.StatusSeeOther)
+	http.Redirect(v.w, v.r, written(v.onwards(done.Entry, values.Get("return")), done.Entry.Seq, again), http.StatusSeeOther)
 	return nil
+}
+
+// onwards is where an entry leads: eggs that were found are put into a box
+// next, from their clutch's page; a round goes on.
+func (v *visit) onwards(e book.Entry, back string) string {
+	data, err := book.Decode(e)
+	if d, ok := data.(book.LayingData); err == nil && ok && e.Replaces == 0 && !strings.HasPrefix(back, "/round") {
+		return "/clutches/" + d.Clutch
+	}
+	return back
 }
 
 // written is the address to go on to, with what was just written down.
@@ -245,14 +255,28 @@ func (v *visit) sent(f form) formBody {
 	return b
 }
 
-// nextClutch proposes an id for a new clutch: one more than the highest
-// number that any clutch ends in, behind the same letters.
-func (v *visit) nextClutch() string {
-	prefix, highest := "c", 0
-	for id := range v.snap.Book.Clutches {
+// nextClutch proposes an id for a new clutch of a female: one more than the
+// highest number that hers end in where they are called after her, else than
+// any other's that is called after nobody. Never one that names another dam:
+// it goes onto the lid.
+func (v *visit) nextClutch(female string) string {
+	after := map[string]int{} // the highest number behind each beginning
+	byDam := false
+	for id, c := range v.snap.Book.Clutches {
 		head := strings.TrimRight(id, "0123456789")
 		n, err := strconv.Atoi(id[len(head):])
-		if err == nil && n > highest {
+		if err != nil {
+			continue
+		}
+		after[head] = max(after[head], n)
+		byDam = byDam || head == c.Female+"-"
+	}
+	if hers := female + "-"; female != "" && byDam {
+		return hers + strconv.Itoa(after[hers]+1)
+	}
+	prefix, highest := "c", 0
+	for head, n := range after {
+		if v.snap.Book.Animals[strings.TrimSuffix(head, "-")] == nil && n > highest {
 			prefix, highest = head, n
 		}
 	}

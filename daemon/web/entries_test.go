@@ -35,9 +35,9 @@ func TestFormsWriteTheBook(t *testing.T) {
 		data     string
 	}{
 		{
-			"a clutch found just now", fill("kind", "laying", "female", "f-pepper", "from", "2026-06-13T21:00",
+			"a clutch found just now", fill("kind", "laying", "female", "f-saffron", "from", "2026-06-13T21:00",
 				"eggs", "2", "place", "lay-pepper", "clutch", "k5"), "2026-06-14T10:32:10Z",
-			`{"clutch":"k5","female":"f-pepper","from":"2026-06-13T19:00:00Z","to":"2026-06-14T10:32:10Z","place":"lay-pepper",` +
+			`{"clutch":"k5","female":"f-saffron","from":"2026-06-13T19:00:00Z","to":"2026-06-14T10:32:10Z","place":"lay-pepper",` +
 				`"eggs":[{"egg":"k5-a","mark":"A"},{"egg":"k5-b","mark":"B"}]}`,
 		},
 		{"an egg put in a box", fill("kind", "egg", "egg", "k3-a", "box", "box-1"), "", `{"egg":"k3-a","box":"box-1"}`},

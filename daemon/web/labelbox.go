@@ -56,6 +56,9 @@ func (v *visit) boxLabel(c monitor.ClutchNow, box string, eggs []monitor.EggNow)
 	}
 	if p := placeOf(v.snap, box); p != nil {
 		b.Setpoint = p.Setpoint
+		if p.Kind != incubation.Box {
+			b.Hatch = windowOf(nil) // where they go from here decides it
+		}
 		b.Steps = v.stepsToCome(p.In)
 	}
 	// What is planned for an egg itself goes for it alone: it is told where all

@@ -190,6 +190,9 @@ func (v *visit) offerUndo(f *frame) {
 	if d, ok := data.(book.PairedData); err == nil && ok && d.Outcome == incubation.Refused && !b.Voided[e.Seq] {
 		f.Then = refusedThen
 	}
+	if e.Kind == book.KindLaying && !b.Voided[e.Seq] {
+		f.Then = "Put each egg into its box next."
+	}
 }
 
 // ageOf is how long ago the last tick finished, by the system's clock: the

@@ -19,7 +19,10 @@ func (v *visit) given(e monitor.EggNow) string {
 		return ""
 	}
 	text := ""
+	in := v.snap.Book.Places[e.Box]
 	switch {
+	case in != nil && in.Kind != incubation.Box:
+		text = "It is not in an egg box yet: all this takes it to stay as warm as it lies now."
 	case !egg.PippedAt.IsZero():
 		text = "Pipped by " + v.say.day(egg.PippedAt) + ": the window counts from there. Let it rest."
 	case !egg.AliveAt.IsZero() && h.Earliest.Sub(egg.AliveAt) < cutsIn && !h.Earliest.IsZero():

@@ -95,6 +95,7 @@ func TestAnimalsAreRefused(t *testing.T) {
 		{"her own mother", at(60, book.KindAnimal, book.AnimalData{Animal: "f-1", Dam: "f-1"}), "dam", "not its own dam"},
 		{"her daughter's daughter", at(60, book.KindAnimal, book.AnimalData{Animal: "f-1", Dam: "y-1"}), "dam", "Teasel descends from Saffron"},
 		{"an egg that did not hatch", at(60, book.KindAnimal, book.AnimalData{Animal: "y-2", Name: "Two", Egg: "c-1-b"}), "egg", "no hatched egg"},
+		{"the dam hatched from her own egg", at(60, book.KindAnimal, book.AnimalData{Animal: "f-1", Name: "Saffron", Egg: "c-1-a"}), "egg", "cannot have hatched from it"},
 		{"two animals of one egg", at(60, book.KindAnimal, book.AnimalData{Animal: "y-2", Name: "Two", Egg: "c-1-a"}), "egg", "Teasel hatched from this egg"},
 		{"a gecko in a tub of eggs", at(60, book.KindHoused, book.HousedData{Animal: "m-1", Enclosure: "box-1"}), "enclosure", "animals live in enclosures"},
 		{"taken out of nowhere", at(60, book.KindHoused, book.HousedData{Animal: "m-1"}), "enclosure", "in no enclosure"},

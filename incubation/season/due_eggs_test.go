@@ -170,6 +170,14 @@ func TestDueOfEggsBoxesPlansAndBodies(t *testing.T) {
 			on: "2026-03-07", kind: season.Treat,
 		},
 		{
+			says: "given today, it is not to be given twice",
+			write: func(k *keeper) {
+				k.add("2026-03-02", book.KindTreated, book.TreatedData{Animal: "flint", What: "eye drops", Until: on("2026-03-06")})
+				k.add("2026-03-04", book.KindTreated, book.TreatedData{Animal: "flint", What: "eye drops"})
+			},
+			on: "2026-03-04", kind: season.Treat,
+		},
+		{
 			says: "the end of a quarantine is told in its week",
 			write: func(k *keeper) {
 				k.add("2026-03-02", book.KindQuarantine, book.QuarantineData{Animal: "flint", Until: on("2026-04-01")})
