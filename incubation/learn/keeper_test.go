@@ -185,6 +185,9 @@ func TestThermometerThatIsOff(t *testing.T) {
 		{"right", 0, false},
 		{"right, and the eggs are like no member", 0, true},
 	} {
+		if raced && row.off != 0.6 {
+			continue
+		}
 		var before, after score
 		renewed := 0
 		for seed := range keepers {

@@ -3,4 +3,4 @@
 package learn_test
 
 // keepers are tried in each test, with so many clutches to learn from.
-const keepers, clutches = 3, 20
+const keepers, clutches, raced = 3, 20, false

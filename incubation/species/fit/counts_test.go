@@ -82,7 +82,7 @@ func TestPublishedCounts(t *testing.T) {
 
 // Each temperature left out in turn, and predicted from the others.
 func TestCountsLeftOut(t *testing.T) {
-	if testing.Short() {
+	if testing.Short() || raced {
 		t.Skip("nine fits")
 	}
 	d := fit.Leopard()
