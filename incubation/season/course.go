@@ -30,7 +30,6 @@ type laying struct {
 type phase struct {
 	stage incubation.Stage  // Laid after a laying; "" where nothing was ever seen
 	check *incubation.Check // that the stage is from; nil after a laying
-	last  time.Time         // of the newest check since she laid; zero: none
 	// gravid and shelling are when that was first seen, of a run that lasts.
 	gravid, shelling time.Time
 	// lost: white eggs were seen, later none, and no laying is in the book.
@@ -97,7 +96,6 @@ func (c *course) lay(l laying) {
 // see goes on by one check. One that was not sure changes nothing but the
 // list.
 func (p *phase) see(check *incubation.Check) {
-	p.last = check.At
 	switch check.Stage {
 	case incubation.Unsure:
 		return

@@ -223,9 +223,9 @@ func TestDue(t *testing.T) {
 			says: "past the window an interval alone neither reassures nor alarms: a check, no vet",
 			write: func(k *keeper) {
 				k.lays("2026-03-01", "saffron", "c-1")
-				k.check("2026-03-20", "saffron", incubation.Quiet, "")
+				k.check("2026-03-10", "saffron", incubation.Quiet, "")
 			},
-			on: "2026-03-30", kind: season.Check, animal: "saffron", urgency: season.Today, from: "2026-03-30",
+			on: "2026-04-02", kind: season.Check, animal: "saffron", urgency: season.Today, from: "2026-04-02",
 			why: "That alone neither reassures nor alarms.",
 		},
 	} {

@@ -40,11 +40,17 @@ type guess struct {
 	why string
 }
 
+// point is where the guess stands so many standard deviations from its middle.
+func (g guess) point(z float64) time.Time { return g.at.Add(days(g.sd * z)) }
+
+// z is how many standard deviations t lies behind the guess's middle.
+func (g guess) z(t time.Time) float64 { return dayCount(t.Sub(g.at)) / g.sd }
+
 // next is the laying that is expected. What is seen of it dates it: white eggs,
 // shells, the interval since the last clutch; until the first clutch of a
 // season the first pairing. Those that hold at a time are taken as independent,
-// so that each counts by the inverse of its variance. She had not laid when she
-// was last looked at: what lies before that is cut off.
+// so that each counts by the inverse of its variance. What her belly rules out
+// is cut off; where that is the whole window, nothing dates the next laying.
 func (h *Herd) next(c *course) *Expected {
 	if c.phase.stage == incubation.Resorbed || !c.animal.Here() {
 		return nil
@@ -54,41 +60,21 @@ func (h *Herd) next(c *course) *Expected {
 		return nil
 	}
 	g := joined(guesses)
-	bound := c.phase.last // when she is known not to have laid yet
-	if bound.IsZero() {
-		bound = c.lastLaid()
+	e := &Expected{
+		Probability: band, Comes: comes, Rests: g.why,
+		From: g.point(-z80), Likely: g.at, By: g.point(z80),
 	}
-	e := &Expected{Probability: band, Comes: comes, Rests: g.why}
-	z := dayCount(bound.Sub(g.at)) / g.sd
-	still := 1 - phi(z) // of the layings, those that had not come then
+	early, why := h.notBefore(c)
 	if !c.phase.carries() {
+		if g.z(early) > skipped {
+			return nil
+		}
+		still := 1 - phi(g.z(c.notLaid())) // of the layings, those that had not come then
 		e.Comes = comes * still / (comes*still + 1 - comes)
 	}
-	point := func(p float64) time.Time { return g.at.Add(days(g.sd * p)) }
-	e.From, e.Likely, e.By = point(-z80), g.at, point(z80)
-	if e.Past = h.now.After(e.By); e.Past {
-		return e
-	}
-	if early := h.notBefore(c); early.After(bound) {
-		z = min(dayCount(early.Sub(g.at))/g.sd, 5)
-		still = 1 - phi(z)
-	}
-	if z > -4 {
-		cut := func(p float64) time.Time { return point(probit(phi(z) + p*still)) }
-		e.From, e.Likely, e.By = cut(0.1), cut(0.5), cut(0.9)
-	}
+	h.cutOff(e, g, early, why)
+	e.Past = h.now.After(e.By)
 	return e
-}
-
-// notBefore is when the next laying can come at the earliest, by a belly that
-// showed no eggs on their way: from ovulation on it takes as long as the
-// starting value's low end, whatever the interval says.
-func (h *Herd) notBefore(c *course) time.Time {
-	if check := c.phase.check; check != nil &&
-		(check.Stage == incubation.Quiet || check.Stage == incubation.Follicular) {
-		return check.At.Add(days(h.values[ShellingToLaying].Low))
-	}
-	return time.Time{}
 }
 
 // guesses gives the ways to date her next laying, and the chance of one.
@@ -123,7 +109,7 @@ func (h *Herd) guesses(c *course) (out []guess, comes float64) {
 		add(c.phase.shelling, ShellingToLaying, "shells first seen")
 		comes = 1
 	}
-	return out, comes
+	return uncontradicted(out), comes
 }
 
 // firstPairing is this season's first that was not refused; zero: none.

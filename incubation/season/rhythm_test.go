@@ -3,6 +3,7 @@ package season_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -112,6 +113,7 @@ func TestTheNextLaying(t *testing.T) {
 		want  string // from, likely, by
 		comes float64
 		past  bool
+		rests string // said of what it goes by
 	}{
 		{
 			// 1 March noon + 21 days; ±5.4539 days: 17 March 01:06 and 27 March 22:53.
@@ -155,26 +157,82 @@ func TestTheNextLaying(t *testing.T) {
 			on: "2026-03-19", want: "none",
 		},
 		{
-			// Quiet on 14 March: eggs take 11 days at the least from ovulation, so not
-			// before 25 March. z = (25-22)/4.2557 = 0.7050, cut mass 0.7596; points at
-			// 0.7596+0.2404·(0.1, 0.5, 0.9): z = 0.7839, 1.1749, 1.9773: 25 March 20:00,
-			// 27 March 12:00 and 30 March 22:00.
+			// From a quiet belly to a laying 24-√(4²+6²) = 16.789 days at the least:
+			// quiet on 10 March, so not before 27 March 06:56. z = 4.789/4.2557 =
+			// 1.1253, cut mass 0.8698; points at 0.8698+0.1302·(0.1, 0.5, 0.9): z =
+			// 1.1891, 1.513, 2.2254: 27 March 13:27, 28 March 22:33, 31 March 23:17.
 			says: "a quiet belly puts it off, whatever the interval says",
+			write: func(k *keeper) {
+				k.lays("2026-03-01", "saffron", "c-1")
+				k.check("2026-03-10", "saffron", incubation.Quiet, "")
+			},
+			on: "2026-03-15", want: "03-27 03-28 03-31", comes: 0.9945,
+			rests: "; quiet on 10 March, so not before 27 March",
+		},
+		{
+			// Not before 30 March 06:56: z = 8.789/4.2557 = 2.065.
+			says: "quiet so late that one clutch in fifty is left of the interval: nothing dates the next",
 			write: func(k *keeper) {
 				k.lays("2026-03-01", "saffron", "c-1")
 				k.check("2026-03-14", "saffron", incubation.Quiet, "")
 			},
-			on: "2026-03-15", want: "03-25 03-27 03-30", comes: 0.994,
+			on: "2026-03-15", want: "none",
 		},
 		{
-			// Looked at on 30 March without eggs: z = 8/4.2557 = 1.8798, still to
-			// come 0.03007 of 0.9945: 0.0299/(0.0299+0.0055) = 0.844.
-			says: "the whole window behind and seen without: as likely over as late, and said so",
+			says: "the whole window behind and seen without eggs: none is expected of that interval",
 			write: func(k *keeper) {
 				k.lays("2026-03-01", "saffron", "c-1")
 				k.check("2026-03-30", "saffron", incubation.Quiet, "")
 			},
-			on: "2026-03-31", want: "03-17 03-22 03-27", comes: 0.844, past: true,
+			on: "2026-03-31", want: "none",
+		},
+		{
+			says: "a look that was not sure rules nothing out: the window is past, and said so",
+			write: func(k *keeper) {
+				k.lays("2026-03-01", "saffron", "c-1")
+				k.check("2026-03-30", "saffron", incubation.Unsure, "")
+			},
+			on: "2026-03-31", want: "03-17 03-22 03-27", comes: 0.9945, past: true,
+		},
+		{
+			// The interval says 9 November ± 5.45; from shells of the 20th it is 17
+			// days, sd 13/3.2897 = 3.9517: 7 December ± 5.064. The two never meet.
+			says: "shells first seen after the interval's window: they alone date it",
+			write: func(k *keeper) {
+				k.lays("2025-10-19", "saffron", "c-1")
+				k.check("2025-11-06", "saffron", incubation.Follicular, incubation.Small)
+				k.check("2025-11-20", "saffron", incubation.Shelling, "")
+			},
+			on: "2025-11-26", want: "12-02 12-07 12-12", comes: 1, rests: "shells first seen on 20 November",
+		},
+		{
+			// 25 November + 7 days, cut at z = -7/4.2557 = -1.645, mass 0.05; points at
+			// 0.05+0.95·(0.1, 0.5, 0.9): z = -1.0581, 0.0627, 1.3106.
+			says: "white eggs after the interval's window: they alone date it, from that look on",
+			write: func(k *keeper) {
+				k.lays("2025-10-19", "saffron", "c-1")
+				k.check("2025-11-17", "saffron", incubation.Follicular, incubation.Large)
+				k.check("2025-11-25", "saffron", incubation.Gravid, "")
+			},
+			on: "2025-11-26", want: "11-27 12-02 12-08", comes: 1, rests: "; she had not laid on 25 November",
+		},
+		{
+			// z = 12/4.2557 = 2.8197, left 0.00240: z = 2.854, 3.036, 3.492.
+			says: "white eggs still there after their own window: no window ends before the last look",
+			write: func(k *keeper) {
+				k.check("2026-03-01", "saffron", incubation.Gravid, "")
+				k.check("2026-03-20", "saffron", incubation.Gravid, "")
+			},
+			on: "2026-03-21", want: "03-20 03-21 03-23", comes: 1, rests: "; she had not laid on 20 March",
+		},
+		{
+			// z = 19/4.2557 = 4.4646; -ln(1-p)/z·4.2557 = 0.10, 0.66, 2.19 days later.
+			says: "and far out in the tail it begins there as well",
+			write: func(k *keeper) {
+				k.check("2026-03-01", "saffron", incubation.Gravid, "")
+				k.check("2026-03-27", "saffron", incubation.Gravid, "")
+			},
+			on: "2026-03-27", want: "03-27 03-28 03-29", comes: 1,
 		},
 	} {
 		t.Run(c.says, func(t *testing.T) {
@@ -186,6 +244,9 @@ func TestTheNextLaying(t *testing.T) {
 			}
 			if e == nil {
 				return
+			}
+			if !strings.Contains(e.Rests, c.rests) {
+				t.Errorf("rests on %q, which does not say %q", e.Rests, c.rests)
 			}
 			if math.Abs(e.Comes-c.comes) > 0.002 || e.Past != c.past {
 				t.Errorf("comes %.4f, past %v; want %.4f, %v", e.Comes, e.Past, c.comes, c.past)
