@@ -136,7 +136,7 @@ func (h *Herd) atRest(c *course, since time.Time, said string, i *Item) {
 		i.Why = fact + ". " + h.opens(c)
 	default:
 		h.soon(i, since, CheckAtRest)
-		if o := h.opening(c.animal.ID); o.Look.After(since) && o.Look.Before(i.From) {
+		if o := h.opening(c.animal.ID, openLate); o.Look.After(since) && o.Look.Before(i.From) {
 			i.From = o.Look // once more as her season comes near
 		}
 		i.Why = fact + ", out of her season: a look a month is enough."
@@ -149,13 +149,13 @@ func (h *Herd) inSeason(c *course) bool {
 	if s := c.signs; len(s) > 0 && h.now.Sub(s[len(s)-1]) <= days(h.value(PauseInLaying)) {
 		return true
 	}
-	o := h.opening(c.animal.ID)
-	return !h.now.Before(o.Look) && h.now.Before(o.By.Add(days(2*30)))
+	o := h.opening(c.animal.ID, openLate)
+	return !h.now.Before(o.Look) && h.now.Before(o.By.Add(openLate))
 }
 
 // opens says when her season begins or began.
 func (h *Herd) opens(c *course) string {
-	o := h.opening(c.animal.ID)
+	o := h.opening(c.animal.ID, openLate)
 	switch {
 	case !h.begunIn(c, h.season).IsZero():
 		return fmt.Sprintf("Her season began %s: look every week.", h.on(h.begunIn(c, h.season)))

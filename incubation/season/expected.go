@@ -14,7 +14,7 @@ func (h *Herd) Rhythm(female string) Rhythm {
 	r := Rhythm{
 		Female: female, Season: h.season, Interval: h.pools[BetweenClutches].of(female),
 		Cycle: h.pools[CycleUnbred].of(female), Gravid: h.pools[GravidToLaying].of(female),
-		Pause: h.pools[AfterResorption].of(female), Opens: h.opening(female),
+		Pause: h.pools[AfterResorption].of(female), Opens: h.opening(female, 0),
 	}
 	if c := h.courses[female]; c != nil {
 		r.Clutches = c.laidIn(h.season)

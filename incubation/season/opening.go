@@ -103,8 +103,13 @@ func around(xs []float64) []float64 {
 	return out
 }
 
-// opening is when her season begins: this one, or the next once this one has.
-func (h *Herd) opening(female string) Opening {
+// openLate is how long after its time an opening is still looked for every
+// week. Judgement.
+const openLate = 2 * 30 * 24 * time.Hour
+
+// opening is when her season begins: this one, or the next once this one has,
+// or once its time is past by more than late.
+func (h *Herd) opening(female string, late time.Duration) Opening {
 	l := h.openers.of(female)
 	out := Opening{Own: l.Own, Herd: l.Herd, Says: l.Says}
 	if l.Own > 0 {
@@ -118,6 +123,11 @@ func (h *Herd) opening(female string) Opening {
 	}
 	at := func(d float64) time.Time { return h.opensIn(s).Add(days(d)) }
 	mean, _ := h.openers.mean(female)
+	for range 2 { // an opening may lie before the cut that its season begins with
+		if h.now.After(at(mean + z80*l.SD).Add(late)) {
+			s = h.seasonAt(s.To)
+		}
+	}
 	out.From, out.Likely, out.By = at(mean-z80*l.SD), at(mean), at(mean+z80*l.SD)
 	out.Look = h.midnight(out.Likely.Add(-days(h.value(LookEarlier))))
 	if l.Own == 0 && out.From.Before(out.Look) {

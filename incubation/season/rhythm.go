@@ -13,7 +13,7 @@ type Rhythm struct {
 	// resorption to the next follicles.
 	Interval, Cycle, Gravid, Pause Learned
 	// Opens is when her season begins: this one's, or the next one's once she
-	// has begun this one.
+	// has begun this one or its time is past.
 	Opens Opening
 	// Next is the laying that is expected; nil: none is.
 	Next *Expected

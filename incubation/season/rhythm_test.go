@@ -295,6 +295,30 @@ func TestWhenSeasonsOpen(t *testing.T) {
 			on: "2025-11-01", likely: "2026-02-05", look: "2026-01-22", own: 1,
 		},
 		{
+			// By 17 February 2026 (15 January + 33.11 days) none was seen: 2027's.
+			says: "an opening whose time is past is next year's",
+			on:   "2026-02-18", likely: "2027-01-15", look: "2026-12-12",
+		},
+		{
+			says: "and one that is not over yet is this year's",
+			on:   "2026-02-16", likely: "2026-01-15", look: "2025-12-12",
+		},
+		{
+			// 20 July is 178.6 days before 15 January. w² = 333.8·6/10 = 200.3, k =
+			// 1/(166.9+66.8); V = 97.4, M = -74.4; 1/(1/264.3+3/200.3) = 53.3, times
+			// (-74.4/264.3-3·178.6/200.3) = -157.6 days: 10 August. That of 2026, from
+			// which on the season of 2027 is counted, is past.
+			says: "a herd that opens in the summer opens next summer, not the last",
+			write: func(k *keeper) {
+				for _, id := range []string{"saffron", "pumice"} {
+					k.check("2023-07-20", id, incubation.Follicular, incubation.Small)
+					k.check("2024-07-20", id, incubation.Follicular, incubation.Small)
+					k.check("2025-07-20", id, incubation.Follicular, incubation.Small)
+				}
+			},
+			on: "2026-11-26", likely: "2027-08-10", look: "2027-07-27", own: 3,
+		},
+		{
 			// From 10 February 2025, begun 13 January, on to 12 November: one
 			// beginning, two days before the 15th; halfway is one. The season of
 			// 2026 runs already.

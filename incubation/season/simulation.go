@@ -115,7 +115,7 @@ func (h *Herd) laterOn(c *course) (start, bool) {
 	if c.laidIn(h.season)+c.laidIn(last) == 0 && !c.pairedIn(h.season) && !c.pairedIn(last) {
 		return start{}, false
 	}
-	wait, o := h.pools[PairingToClutch].of(c.animal.ID), h.opening(c.animal.ID)
+	wait, o := h.pools[PairingToClutch].of(c.animal.ID), h.opening(c.animal.ID, openLate)
 	from, sd := o.Likely, dayCount(o.By.Sub(o.From))/(2*z80)
 	if c.phase.stage == incubation.Resorbed {
 		p := h.pools[AfterResorption].of(c.animal.ID)
