@@ -129,6 +129,8 @@ func (h *Herd) finished(s SeasonTally) SeasonTally {
 			if d := dayCount(laid[i].at.Sub(laid[i-1].at)); d <= h.value(PauseInLaying) {
 				sum += d
 				s.Intervals++
+			} else {
+				s.Pauses++
 			}
 		}
 	}

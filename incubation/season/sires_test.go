@@ -157,6 +157,17 @@ func TestFertility(t *testing.T) {
 	}
 }
 
+// 21 days is an interval; 46 is over the starting value of 45, and so is 60.
+func TestGapsTooLongForAnIntervalAreCountedAsPauses(t *testing.T) {
+	k := keeps(t)
+	k.laysEvery("2026-01-05", "saffron", 21, 46)
+	k.laysEvery("2026-02-01", "pumice", 60, 45)
+	got := k.look("2026-06-20").Fertility().Seasons[0]
+	if got.Intervals != 2 || got.Interval != 33 || got.Pauses != 2 {
+		t.Errorf("%d intervals of %.1f days and %d pauses, want 2 of 33 and 2", got.Intervals, got.Interval, got.Pauses)
+	}
+}
+
 func TestTheSeasonsCut(t *testing.T) {
 	k := keeps(t)
 	if s := k.look("2025-09-30").Season(); s.Name != "2025" || !s.To.Equal(on("2025-10-01 00:00")) {

@@ -40,6 +40,10 @@ type SeasonTally struct {
 	FirstLaid   float64 // days after the season's beginning; of the herd's first clutch
 	Interval    float64 // mean between clutches, days; 0: none
 	Intervals   int     // n behind it
+	// Pauses are the gaps between two clutches that are longer than
+	// PauseInLaying: a clutch was missed, or she paused. Interval leaves them
+	// out.
+	Pauses int
 }
 
 // A Span is how far ahead to look, and how often to throw the dice.
