@@ -19,11 +19,12 @@ type course struct {
 	fromGravid, fromShelling []float64
 }
 
-// A laying is one time that she laid. clutch is "" where only a check says so.
+// A laying is one time that she laid: between the last look without eggs and
+// when they were found, at the middle. clutch is "" where only a check says so.
 type laying struct {
-	at, found time.Time
-	clutch    string
-	eggs      int
+	from, at, found time.Time
+	clutch          string
+	eggs            int
 }
 
 // A phase is where she stands: what was seen since she last laid.
@@ -44,7 +45,7 @@ const sameLaying = 10 * 24 * time.Hour
 func (c *course) complete() {
 	for _, check := range c.animal.Checks {
 		if check.Stage == incubation.Laid && !c.laidAbout(check.At) {
-			c.laid = append(c.laid, laying{at: check.At, found: check.At})
+			c.laid = append(c.laid, laying{from: check.At, at: check.At, found: check.At})
 		}
 	}
 	slices.SortFunc(c.laid, func(a, b laying) int { return a.at.Compare(b.at) })

@@ -27,9 +27,9 @@ func (h *Herd) dueCheck(c *course, next *Expected, looks bool) (Item, bool) {
 	case len(c.laid) > 0 && h.now.Sub(c.lastLaid()) <= days(h.value(PauseInLaying)):
 		h.soon(&i, c.lastLaid(), CheckAfterLaying)
 		i.Key = key(Check, c.animal.ID, h.date(c.lastLaid()).Format(time.DateOnly))
-		i.Why = fmt.Sprintf("Laid %s: the next follicles may show after a week.", h.on(c.lastLaid()))
+		i.Why = fmt.Sprintf("%s %s: the next follicles may show after a week.", h.lastLaid(c), h.on(c.lastLaid()))
 	case len(c.laid) > 0:
-		h.atRest(c, c.lastLaid(), "Laid", &i)
+		h.atRest(c, c.lastLaid(), h.lastLaid(c), &i)
 		i.Key = key(Check, c.animal.ID, h.date(c.lastLaid()).Format(time.DateOnly))
 	case last != nil:
 		h.again(c, last, &i)

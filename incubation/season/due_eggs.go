@@ -113,7 +113,8 @@ func (h *Herd) dueCandle(c *incubation.Clutch, box string, eggs []*incubation.Eg
 		if which == "first" {
 			h.soon(&i, laid, CandleFrom)
 			i.Key = key(Candle, g[0].ID, "first")
-			i.Why = fmt.Sprintf("Laid %s and not candled yet. A cool light, briefly, the egg not turned.", h.on(laid))
+			i.Why = fmt.Sprintf("%s %s and not candled yet. A cool light, briefly, the egg not turned.",
+				h.laidOrFound(c.Laid.From, c.Laid.To), h.on(c.Laid.To))
 		} else {
 			last := g[0].Candlings[len(g[0].Candlings)-1]
 			h.soon(&i, last.At, CandleAgain)

@@ -69,6 +69,17 @@ func TestDue(t *testing.T) {
 			why: "Laid on 25 March, 8 days ago: the next follicles may show after a week.",
 		},
 		{
+			says: "eggs that nobody looked for two days were found then, not laid",
+			write: func(k *keeper) {
+				k.add("2026-03-25", book.KindLaying, book.LayingData{
+					Clutch: "c-1", Female: "saffron", From: on("2026-03-23"), To: on("2026-03-25"),
+					Eggs: []book.EggName{{Egg: "c-1-a", Mark: "A"}},
+				})
+			},
+			on: "2026-04-02", kind: season.Check, animal: "saffron", urgency: season.Today, from: "2026-04-02",
+			why: "Found on 25 March, 8 days ago: the next follicles may show after a week.",
+		},
+		{
 			says:  "a quiet female is looked at a week later while a season opens",
 			write: func(k *keeper) { k.check("2026-01-20", "saffron", incubation.Quiet, "") },
 			on:    "2026-01-27", kind: season.Check, animal: "saffron", urgency: season.Today, from: "2026-01-27",

@@ -68,7 +68,9 @@ func (h *Herd) follow() {
 	}
 	for _, c := range h.state.Clutches {
 		if f := h.courses[c.Female]; f != nil {
-			f.laid = append(f.laid, laying{at: middle(c.Laid), found: c.Laid.To, clutch: c.ID, eggs: len(c.Eggs)})
+			f.laid = append(f.laid, laying{
+				from: c.Laid.From, at: middle(c.Laid), found: c.Laid.To, clutch: c.ID, eggs: len(c.Eggs),
+			})
 		}
 	}
 	for _, p := range h.state.Pairings {

@@ -45,6 +45,21 @@ func (h *Herd) on(t time.Time) string {
 	return "on " + w
 }
 
+// laidOrFound names what was on the day of found: where the last look before
+// was on another day, nobody knows the day of the laying, only that of the find.
+func (h *Herd) laidOrFound(from, found time.Time) string {
+	if h.apart(from, found) > 0 {
+		return "Found"
+	}
+	return "Laid"
+}
+
+// lastLaid says the same of a female's last laying.
+func (h *Herd) lastLaid(c *course) string {
+	l := c.laid[len(c.laid)-1]
+	return h.laidOrFound(l.from, l.found)
+}
+
 // between writes a window: "20 to 26 March".
 func (h *Herd) between(from, to time.Time) string {
 	a, b := h.day(from), h.day(to)
