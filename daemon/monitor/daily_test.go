@@ -94,6 +94,27 @@ func TestADayOnWhichNothingIsDueHasNoMessage(t *testing.T) {
 	})
 }
 
+// At 32 °C eggs hatch after some 40 days. The first look after a start comes
+// before their record was read again, and the message in the same hour.
+func TestAHatchIsToldSoonAfterAStart(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		first := newRoom(t, newMemory(), "p")
+		first.hand.celsius("p", 32)
+		first.live(time.Minute)
+		first.incubator(32)
+		first.clutch()
+		first.logged(38, "p", 32)
+		first.wanted("00:20")
+		r := first.again("p")
+		r.hand.celsius("p", 32)
+		r.live(25 * time.Minute)
+		said := r.post.daily()
+		if len(said) != 1 || !strings.Contains(said[0], "hatch") {
+			t.Errorf("told %q at %s", said, time.Now().UTC())
+		}
+	})
+}
+
 func TestARestartTellsNoSecondMessage(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		first := herdRoom(t, "00:05")

@@ -31,6 +31,7 @@ type blockSet struct {
 type eggWatch struct {
 	tracks    map[string]*incubation.Track // live eggs whose record is whole
 	estimates map[string]*incubation.Estimate
+	firsts    int                  // how many live eggs got a first estimate
 	males     map[string][]float64 // by clutch
 	due       map[string]uint64    // clutches to be estimated anew, and the round they fell due in
 	round     uint64
@@ -174,6 +175,9 @@ func (m *Monitor) estimateClutch(id string, now time.Time) {
 		q.Holds = true
 		a := track.Ask(q)
 		live = append(live, a)
+		if m.eggs.estimates[egg.ID] == nil {
+			m.eggs.firsts++
+		}
 		m.eggs.estimates[egg.ID] = &a.Estimate
 	}
 	if len(live) > 0 {

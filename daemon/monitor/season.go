@@ -14,11 +14,13 @@ import (
 )
 
 // A seasonWatch is what was found of the season at the last look: one at each
-// change of the book, and one an hour. A look takes long on a small computer,
-// and nothing of the season turns on minutes.
+// change of the book, one an hour, and one when estimates of eggs came for the
+// first time, as after a start. A look takes long on a small computer, and
+// nothing of the season turns on minutes.
 type seasonWatch struct {
 	of     *book.State
-	at     time.Time // the hour
+	at     time.Time // the look
+	firsts int       // the eggWatch's then
 	herd   *season.Herd
 	due    []season.Item
 	vet    map[string]string // by female: why
@@ -26,11 +28,21 @@ type seasonWatch struct {
 	late   []string          // females
 }
 
+// firstsEvery is how long estimates that come one after another are gathered
+// for one look. Judgement.
+const firstsEvery = time.Minute
+
+// stands reports whether a look still holds.
+func (w *seasonWatch) stands(s *book.State, now time.Time, firsts int) bool {
+	return w.of == s && w.at.Truncate(time.Hour).Equal(now.Truncate(time.Hour)) &&
+		(w.firsts == firsts || now.Sub(w.at) < firstsEvery)
+}
+
 // seasonNow looks at the season, if it is time to. Caller holds mu.
 func (m *Monitor) seasonNow(now time.Time) *seasonWatch {
 	w := &m.season
-	if hour := now.Truncate(time.Hour); w.of != m.book || !w.at.Equal(hour) {
-		*w = seasonWatch{of: m.book, at: hour}
+	if firsts := m.eggs.firsts; !w.stands(m.book, now, firsts) {
+		*w = seasonWatch{of: m.book, at: now, firsts: firsts}
 		w.herd = season.Look(m.book, now, season.Options{Zone: m.zone, Hatch: m.windows()})
 		w.due = w.herd.Due()
 		w.vet = map[string]string{}

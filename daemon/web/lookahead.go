@@ -11,7 +11,8 @@ import (
 )
 
 // lookEvery is how old a look at the herd may be before it is made anew, as
-// long as nobody writes anything down: hatch windows move meanwhile.
+// long as nobody writes anything down and no egg gets its first estimate, as
+// after a start: hatch windows move meanwhile.
 const lookEvery = 10 * time.Minute
 
 // looks keeps the newest look at the herd: many pages ask, and most of them
@@ -20,6 +21,7 @@ type looks struct {
 	mu    sync.Mutex
 	state *book.State
 	now   time.Time
+	dated int // eggs that had a hatch window then
 	// said are the looks by how their sentences are written; the figures behind
 	// them are worked out once for all.
 	said      map[words]*herdLook
@@ -41,12 +43,14 @@ func (s *Server) herdAt(snap *monitor.Snapshot, say words) *herdLook {
 	l := &s.looks
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.state != snap.Book || snap.Time.Before(l.now) || snap.Time.Sub(l.now) >= lookEvery ||
+	dated := len(windows(snap))
+	if l.state != snap.Book || l.dated != dated || snap.Time.Before(l.now) || snap.Time.Sub(l.now) >= lookEvery ||
 		say.in(l.now).YearDay() != say.in(snap.Time).YearDay() {
 		plain := sync.OnceValue(func() *season.Herd {
 			return s.newHerd(snap, snap.Time, words{zone: s.o.Zone, now: snap.Time, dates: inWords})
 		})
 		l.state, l.now, l.said, l.plain = snap.Book, snap.Time, map[words]*herdLook{}, plain
+		l.dated = dated
 		l.fertility = sync.OnceValue(func() season.Fertility { return plain().Fertility() })
 		l.ahead = sync.OnceValue(func() season.Forecast { return plain().Ahead(season.Span{}) })
 	}
