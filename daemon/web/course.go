@@ -38,9 +38,9 @@ func (w words) courses(r review.Review) []courseBlock {
 	var out []courseBlock
 	for _, g := range courseGroups(r) {
 		longest := r.Eggs[longestOf(r, g)]
-		b := courseBlock{Sex: w.sexCourse(longest), Hatch: w.hatchCourse(r, longest)}
+		b := courseBlock{Sex: w.sexCourse(r, longest), Hatch: w.hatchCourse(r, longest)}
 		for _, i := range g {
-			b.Hatch.mark(r.Eggs[i])
+			b.Hatch.mark(r, r.Eggs[i])
 		}
 		whose := eggsNamed(r, g)
 		b.Sex.Title, b.Hatch.Title = whose+": chance of a male", whose+": hatch window"
@@ -97,17 +97,18 @@ func sameCourse(a, b []review.Forecast) bool {
 	return true
 }
 
-func (w words) sexCourse(e review.Egg) *course {
+func (w words) sexCourse(r review.Review, e review.Egg) *course {
 	var all []way
 	for _, f := range e.Course {
 		all = append(all, way{
 			f.Day, 100 * f.Low, 100 * f.Male, 100 * f.High,
-			fmt.Sprintf("day %.0f: male %s (%s)", f.Day, share(f.Male), between(f.Low, f.High)),
+			fmt.Sprintf("%s: male %s (%s)", dayWord(r.Laid.Middle(), f.Time), share(f.Male), between(f.Low, f.High)),
 		})
 	}
 	c := drawWay(all, axis{0, 100, 25, func(v float64) string { return num(v) + "%" }})
 	first, last := e.Course[0], e.Course[len(e.Course)-1]
-	c.Text = fmt.Sprintf("From %s on day %.0f to %s on day %.0f.", share(first.Male), first.Day, share(last.Male), last.Day)
+	c.Text = fmt.Sprintf("From %s on %s to %s on %s.", share(first.Male), dayWord(r.Laid.Middle(), first.Time),
+		share(last.Male), dayWord(r.Laid.Middle(), last.Time))
 	return c
 }
 
@@ -122,7 +123,7 @@ func (w words) hatchCourse(r review.Review, e review.Egg) *course {
 		}
 		k := way{
 			f.Day, r.Laid.DayOf(h.Earliest), r.Laid.DayOf(h.Likely), r.Laid.DayOf(h.Latest),
-			fmt.Sprintf("day %.0f: hatch %s, likely %s", f.Day, w.days(h.Earliest, h.Latest), w.day(h.Likely)),
+			fmt.Sprintf("%s: hatch %s, likely %s", dayWord(r.Laid.Middle(), f.Time), w.days(h.Earliest, h.Latest), w.day(h.Likely)),
 		}
 		low, high = min(low, k.low), max(high, k.high)
 		all = append(all, k)
@@ -137,23 +138,23 @@ func (w words) hatchCourse(r review.Review, e review.Egg) *course {
 	a := axis{math.Floor(low/step) * step, math.Ceil(high/step) * step, step, func(v float64) string { return "day " + num(v) }}
 	c := drawWay(all, a)
 	if n := len(all); n > 0 {
-		c.Text = fmt.Sprintf("Likeliest day %.0f as of day %.0f, day %.0f as of day %.0f.", all[0].mid, all[0].day,
-			all[n-1].mid, all[n-1].day)
+		c.Text = fmt.Sprintf("Likeliest day %.0f as of day %.0f, day %.0f as of day %.0f.", math.Floor(all[0].mid), math.Floor(all[0].day),
+			math.Floor(all[n-1].mid), math.Floor(all[n-1].day))
 	}
 	c.scaleLow, c.scaleHigh = a.low, a.high
 	return c
 }
 
 // mark draws the day on which the egg hatched.
-func (c *course) mark(e review.Egg) {
+func (c *course) mark(r review.Review, e review.Egg) {
 	if e.Against == nil || c.scaleHigh <= c.scaleLow {
 		return
 	}
 	y := courseFloor - (courseFloor-courseTop)*(e.Days-c.scaleLow)/(c.scaleHigh-c.scaleLow)
 	y = min(courseFloor, max(courseTop, y))
 	c.Lines = append(c.Lines, rect{Class: "now", X: num(courseLeft), Y: num(y), W: num(courseRight), H: num(y)})
-	c.Labels = append(c.Labels, label{"name", num(courseLeft + 6), num(y - 5), "start", e.Mark + " hatched day " + fmt.Sprintf("%.0f", e.Days)})
-	c.Text += fmt.Sprintf(" Egg %s hatched on day %.0f.", e.Mark, e.Days)
+	c.Labels = append(c.Labels, label{"name", num(courseLeft + 6), num(y - 5), "start", e.Mark + " hatched " + dayWord(r.Laid.Middle(), e.Ended)})
+	c.Text += fmt.Sprintf(" Egg %s hatched on %s.", e.Mark, dayWord(r.Laid.Middle(), e.Ended))
 }
 
 // An axis is the values that a course is drawn over.

@@ -114,10 +114,13 @@ func (l eggLine) alike(o eggLine) bool {
 	return l == o
 }
 
-// dayOf is how many days lie since the middle of the laying interval.
-func dayOf(laid monitor.LaidJSON, now time.Time) string {
-	d := now.Sub(middle(laid))
-	return fmt.Sprintf("day %d", max(0, d/(24*time.Hour)))
+// dayOf tells on which day after the middle of the laying interval t is.
+func dayOf(laid monitor.LaidJSON, t time.Time) string { return dayWord(middle(laid), t) }
+
+// dayWord counts whole days, on every page and on paper: an egg found 59.7
+// days after its laying hatched on day 59.
+func dayWord(from, t time.Time) string {
+	return fmt.Sprintf("day %d", max(0, t.Sub(from)/(24*time.Hour)))
 }
 
 func middle(laid monitor.LaidJSON) time.Time {

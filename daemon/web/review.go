@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
 	"strings"
@@ -256,7 +257,7 @@ func (w words) written(r review.Review) []dated {
 			add(x.Time, e.Mark, "hatchling "+grams(x.Grams))
 		}
 		for _, m := range e.Milestones {
-			add(m.Time, e.Mark, milestoneWord(m.What)+fmt.Sprintf(", day %.0f of its life", m.Days))
+			add(m.Time, e.Mark, milestoneWord(m.What)+fmt.Sprintf(", day %.0f of its life", math.Floor(m.Days)))
 		}
 	}
 	for i, k := range r.Records {

@@ -77,13 +77,13 @@ func same(cells []string) string {
 func (w words) cameOf(r review.Review, e review.Egg) string {
 	switch e.State {
 	case incubation.Hatched:
-		return "hatched " + w.day(e.Ended) + ", day " + fmt.Sprintf("%.0f", e.Days)
+		return "hatched " + w.day(e.Ended) + ", " + dayWord(r.Laid.Middle(), e.Ended)
 	case incubation.Failed:
-		return because("lost "+w.day(e.Ended)+", day "+fmt.Sprintf("%.0f", e.Days), e.Cause)
+		return because("lost "+w.day(e.Ended)+", "+dayWord(r.Laid.Middle(), e.Ended), e.Cause)
 	case incubation.Pipped:
-		return "pipped " + w.day(e.Pipped) + ", day " + fmt.Sprintf("%.0f", r.Laid.DayOf(e.Pipped))
+		return "pipped " + w.day(e.Pipped) + ", " + dayWord(r.Laid.Middle(), e.Pipped)
 	}
-	return fmt.Sprintf("incubating, day %.0f", e.Days)
+	return "incubating, " + dayWord(r.Laid.Middle(), r.Made)
 }
 
 func (w words) hatchSaid(e review.Egg) string {
@@ -148,7 +148,7 @@ func (w words) tspEnd(r review.Review, t review.TimeSpan) string {
 	if t.Likely.IsZero() {
 		return "never as things stand"
 	}
-	return fmt.Sprintf("%s, day %.0f (%s)", w.day(t.Likely), r.Laid.DayOf(t.Likely), w.days(t.Low, t.High))
+	return fmt.Sprintf("%s, %s (%s)", w.day(t.Likely), dayWord(r.Laid.Middle(), t.Likely), w.days(t.Low, t.High))
 }
 
 // doubtsSay tells what would have made the estimate surer.
