@@ -12,7 +12,7 @@ import (
 func candleForm() form {
 	return form{
 		Kind: book.KindCandle, Title: "Candled", Verb: "Write it down", Near: true,
-		Hint: "With a cool light, briefly, without turning the egg. A clear or mouldy egg stays where it is: " +
+		Hint: "With a cool light, briefly, without turning the egg. A clear or mouldy egg is not thrown out: " +
 			"look again in a week (common practice, no source).",
 		fields: func(v *visit) []field {
 			return []field{v.eggField(), {
@@ -46,8 +46,8 @@ func candleForm() form {
 func lookedForm() form {
 	return form{
 		Kind: book.KindLooked, Title: "Looked at", Verb: "Write it down", Near: true,
-		Hint: "Dents in one egg alone, or in all of a dry box, want water beside them, never on them. Mould alone is " +
-			"no reason to throw an egg out (common practice, no source).",
+		Hint: "Dents in one egg alone, or in all of a dry box, want water beside them, never on them. " + careMould +
+			practice,
 		fields: lookedFields,
 		read: func(a *answers) any {
 			d := book.LookedData{

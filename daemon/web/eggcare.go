@@ -3,9 +3,9 @@ package web
 // What keepers hold to with eggs, a sentence each: common practice, no source.
 // Pages that show one say so beside it.
 const (
-	careMarked   = "Mark the top of an egg when you lift it out, and never turn it after its first day."
+	careMarked   = "Mark the top of an egg before you lift it, and never turn it after its first day."
 	careStuck    = "Eggs that stick to each other stay so: never pull them apart."
-	careMould    = "Mould alone is no reason to throw an egg out: leave it, and look again in days."
+	careMould    = "An egg is never thrown out for mould alone: look again in days, and keep it apart if the mould spreads."
 	careDents    = "Dents early on mean that it is dry: add water to the substrate beside the egg, never on it."
 	careWet      = "Drops on the shell, or a soggy substrate: air the box and let it dry."
 	careCandled  = "Candle with a cool light, briefly, the egg as it lies, not turned."

@@ -47,7 +47,7 @@ func glossary() []term {
 		{"Hatch window", "From the earliest to the latest day that hatching is likely; nine in ten fall inside it."},
 		{"Plan", "Setpoints and moves to come. Nothing here carries them out: you do, and write it down."},
 		{"Pip", "The first hole in the shell. A hatchling may rest in it for a day or two (common practice, no source)."},
-		{"Band", "Where nine in ten of the worked-out futures lie. The line in it is the middle one."},
+		{"Band", "Where most of the worked-out futures lie: nine in ten of an egg’s, 8 of 10 of the season’s. The line in it is the middle one."},
 		{"Entry", "One dated line of the book. It is never rubbed out: a mistake is taken back by another line."},
 	}
 }

@@ -211,13 +211,13 @@ func Differences() []Difference {
 			About:    incubation.Follicular,
 			Practice: "Keepers bring a male as soon as follicles show, and again every few days until she accepts.",
 			Paper: "With small (early) follicles about one female in five was receptive, with large (late) ones " +
-				"four in five: a refusal early says nothing of her.",
+				"four in five.",
 			Source: RhenSource,
 		},
 		{
 			About:    incubation.Shelling,
 			Practice: "Some keepers leave the male with her until eggs show.",
-			Paper:    "After ovulation no female was receptive: a pairing then only wears her out.",
+			Paper:    "After ovulation no female was receptive.",
 			Source:   RhenSource,
 		},
 		{
