@@ -261,6 +261,7 @@ func restsOn(b incubation.Basis, live bool) string {
 		ahead = "then " + ahead
 	}
 	var parts []string
+	only := ""
 	for _, p := range []struct {
 		share float64
 		text  string
@@ -268,9 +269,15 @@ func restsOn(b incubation.Basis, live bool) string {
 		if p.share >= 0.005 {
 			parts = append(parts, share(p.share)+" "+p.text)
 		}
+		if p.share >= 0.995 {
+			only = p.text
+		}
 	}
-	if parts == nil {
+	switch {
+	case parts == nil:
 		return ""
+	case len(parts) == 1 && only != "":
+		return "all of the TSP " + only
 	}
 	return "of the TSP " + list(parts)
 }
@@ -292,7 +299,7 @@ func (s *Server) clutchCharts(v *visit, c monitor.ClutchNow) ([]*chart, error) {
 		if drawn := v.say.draw(title, p); drawn != nil {
 			drawn.Data = "/api/clutches/" + c.ID + "/history?egg=" + whole.Records[i].Eggs[0]
 			drawn.Laid, drawn.Zone = middle(c.Laid).UTC().Format(time.RFC3339), s.o.Zone.String()
-			drawn.Numbers = v.numbers(whole.Records[i])
+			drawn.Numbers = v.say.numbers(whole.Laid, whole.Records[i])
 			out = append(out, drawn)
 		}
 	}

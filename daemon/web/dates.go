@@ -82,7 +82,9 @@ func (w words) days(from, to time.Time) string {
 		return "not known"
 	case w.day(from) == w.day(to):
 		return w.day(to)
-	case a.Year() != b.Year() || a.Month() != b.Month():
+	case a.Year() != b.Year(): // over a new year both say theirs
+		return w.date(from) + " – " + w.date(to)
+	case a.Month() != b.Month():
 	case style == inWords.form():
 		return a.Format("2") + "–" + w.day(to)
 	case style == withDots.form():

@@ -34,9 +34,7 @@ const (
 	gapsMost       = 8
 )
 
-func (v *visit) numbers(r review.Record) *numbers { return v.say.numbers(r) }
-
-func (w words) numbers(r review.Record) *numbers {
+func (w words) numbers(laid review.Laid, r review.Record) *numbers {
 	n := &numbers{Lowest: w.reading(r.Lowest), Mean: w.reading(r.Mean), Highest: w.reading(r.Highest)}
 	for _, s := range r.Stays {
 		what := s.BoxName
@@ -55,7 +53,7 @@ func (w words) numbers(r review.Record) *numbers {
 		case len(n.Excursions) == excursionsMost:
 			n.More++
 		default:
-			n.Excursions = append(n.Excursions, w.excursionLine(e))
+			n.Excursions = append(n.Excursions, w.excursionLine(laid, e))
 		}
 	}
 	for i, g := range r.Gaps {
@@ -82,6 +80,9 @@ func (w words) fromTo(from, to time.Time) string {
 		return "since " + w.instant(from)
 	case w.in(from).Format(time.DateOnly) == w.in(to).Format(time.DateOnly):
 		return w.instant(from) + "–" + w.in(to).Format("15:04")
+	}
+	if w.in(from).Year() != w.in(to).Year() {
+		return w.date(from) + " " + w.in(from).Format("15:04") + " – " + w.date(to) + " " + w.in(to).Format("15:04")
 	}
 	return w.instant(from) + " – " + w.instant(to)
 }
@@ -132,7 +133,7 @@ func (w words) apart(k float64) string {
 	return fmt.Sprintf("%.2g"+nbsp+"K", k)
 }
 
-func (w words) excursionLine(e review.Excursion) excursionLine {
+func (w words) excursionLine(laid review.Laid, e review.Excursion) excursionLine {
 	l := excursionLine{
 		When: w.instant(e.From), Lasted: long(e.To.Sub(e.From)), Worst: w.temp(e.Worst) + nbsp + w.Unit(),
 	}
@@ -149,9 +150,18 @@ func (w words) excursionLine(e review.Excursion) excursionLine {
 		limits = append(limits, c.Title+": "+side+w.temp(c.Celsius)+nbsp+w.Unit()+whose)
 	}
 	l.Limit = strings.Join(limits, "; ")
+	var notes []string
 	if e.Settling {
-		l.Note = "while settling"
+		notes = append(notes, "while settling")
 	}
+	switch {
+	case !e.From.Before(laid.To):
+	case e.To.After(laid.To):
+		notes = append(notes, "when it began they may not have been laid yet")
+	default:
+		notes = append(notes, "they may not have been laid yet")
+	}
+	l.Note = strings.Join(notes, "; ")
 	return l
 }
 

@@ -197,7 +197,7 @@ func (w words) laid(l review.Laid) string {
 }
 
 func (w words) reviewRecord(r review.Review, i int, k review.Record) reviewRecord {
-	out := reviewRecord{numbers: w.numbers(k)}
+	out := reviewRecord{numbers: w.numbers(r.Laid, k)}
 	if len(r.Records) > 1 {
 		out.Title = eggsIn(r, i)
 	}

@@ -82,7 +82,7 @@ func TestSeasonAheadIsDrawnAndTabled(t *testing.T) {
 		if err := json.Unmarshal(s.ask("GET", "/api/season", "").Body.Bytes(), &api); err != nil {
 			t.Fatal(err)
 		}
-		rows := strings.Count(page[strings.Index(page, "Each week in numbers"):strings.Index(page, "Past seasons")], `<th scope="row">`)
+		rows := strings.Count(page[strings.Index(page, "Each week in numbers"):strings.Index(page, "Seasons side by side")], `<th scope="row">`)
 		bars := strings.Count(page, `<rect class="band"`)
 		if rows < 8 || bars != 2*rows || len(api.Weeks) < rows || api.Capacity != 6 {
 			t.Errorf("%d rows, %d bars, %d weeks, room for %d", rows, bars, len(api.Weeks), api.Capacity)
