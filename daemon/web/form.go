@@ -46,6 +46,7 @@ type field struct {
 	Mode                    string // which keyboard a phone shows
 	Group                   string // a heading above it
 	Half                    bool   // shares its line with the next
+	Lacks                   string // "female" or "animal": the book has none to choose from
 }
 
 type option struct {
@@ -141,9 +142,22 @@ func choose(fields []field) []field {
 		chosen := slices.ContainsFunc(f.Options, func(o option) bool { return o.Chosen })
 		if f.Type == "select" && !f.Optional && !chosen {
 			fields[i].Options = append(options("", "", "choose"), f.Options...)
+			fields[i].Lacks = lacking(f)
 		}
 	}
 	return fields
+}
+
+// lacking says which animal a list is empty of: "female", or "animal" where
+// any would do; "": it is not empty, or asks for none.
+func lacking(f field) string {
+	switch {
+	case len(f.Options) > 0 || f.Name != "animal" && f.Name != "female":
+		return ""
+	case f.Label == "Female" || f.Name == "female":
+		return "female"
+	}
+	return "animal"
 }
 
 // options takes values and texts in turn.

@@ -21,8 +21,9 @@ type herdBody struct {
 	Show   string
 	Sort   string
 	Find   string
-	Count  int // of lines
-	Of     int // of animals of this kind
+	Lines  int // of animals of this kind, before any was looked for
+	Count  int // of what is listed, hatchlings of Young among it
+	Of     int // of what would be without looking for one
 	Young  []raiseLine
 	Add    string // address of the form for another
 	Legend []tap
@@ -57,7 +58,7 @@ type herdLine struct {
 var herdShows = [...]struct{ show, text, title, sex string }{
 	{"", "Females", "Females", incubation.Female},
 	{"males", "Males", "Males", incubation.Male},
-	{"young", "Young", "Young and not sexed", ""},
+	{"young", "Young", "Young, or not sexed", ""},
 	{"retired", "Left", "Left, died or at rest", ""},
 }
 
@@ -81,18 +82,19 @@ func (s *Server) herd(v *visit) error {
 		return missing{"list of animals called " + b.Show}
 	}
 	lines := v.herdLines(b.Show)
-	b.Of = len(lines)
+	if b.Show == "young" {
+		b.Young = v.raiseLines()
+	}
+	b.Lines, b.Of = len(lines), len(lines)+len(b.Young)
 	if b.Find != "" {
 		want := strings.ToLower(b.Find)
 		lines = slices.DeleteFunc(lines, func(l herdLine) bool {
 			return !strings.Contains(strings.ToLower(l.Name+" "+l.Slot+" "+l.animal.ID), want)
 		})
+		b.Young = slices.DeleteFunc(b.Young, func(l raiseLine) bool { return !strings.Contains(strings.ToLower(l.Name), want) })
 	}
-	b.Count = len(lines)
+	b.Count = len(lines) + len(b.Young)
 	b.Groups = groupHerd(lines, b.Sort)
-	if b.Show == "young" {
-		b.Young = v.raiseLines()
-	}
 	if b.Show == "" {
 		b.Legend = stageTaps()
 	}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/url"
 	"slices"
@@ -125,10 +126,7 @@ func (v *visit) slots() []monitor.PlaceNow {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b monitor.PlaceNow) int {
-		if a.Rack != b.Rack {
-			return asCounted(a.Rack, b.Rack)
-		}
-		return a.Slot - b.Slot
+		return cmp.Or(asCounted(a.Rack, b.Rack), a.Slot-b.Slot, asCounted(a.Name, b.Name))
 	})
 	return out
 }

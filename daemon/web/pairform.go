@@ -79,7 +79,7 @@ func (v *visit) maleTaps(female string) ([]tap, field) {
 		}
 		barred[j.Male] = len(stops)
 		said[j.Male] = append(stops, warns...)
-		her.Hint = receptive(j)
+		her.Hint = receptive(j, lastSure(v.snap.Book.Animals[female]))
 		if j.Allowed && !j.Kin.Close {
 			fit = append(fit, t)
 			continue

@@ -38,7 +38,7 @@ func TestSheetSaysWhatIsWhere(t *testing.T) {
 		}
 	}
 	want := []string{
-		"Oak cabinet / Box 1, top: Pepper A", "Oak cabinet / Box 1, top: Saffron A B", "Oak cabinet / Box 2, bottom: Juniper A",
+		"Oak cabinet / Box 1, top: Saffron A B", "Oak cabinet / Box 2, bottom: Juniper A", "Oak cabinet / Box 1, top: Pepper A",
 		"Tin cabinet / Box 3: Juniper B",
 	}
 	if diff := cmp.Diff(want, where); diff != "" {

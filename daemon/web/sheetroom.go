@@ -26,6 +26,7 @@ func (v *visit) sheet(paper handout.Paper, base string) handout.Sheet {
 				c.Boxes, listed[b.ID] = append(c.Boxes, v.stands(b)...), true
 			}
 		}
+		inHatchOrder(c.Boxes)
 		s.Incubators = append(s.Incubators, c)
 	}
 	elsewhere := handout.Cabinet{Name: "In no incubator"}
@@ -34,13 +35,27 @@ func (v *visit) sheet(paper handout.Paper, base string) handout.Sheet {
 			elsewhere.Boxes = append(elsewhere.Boxes, v.stands(b)...)
 		}
 	}
-	if len(elsewhere.Boxes) > 0 {
+	if inHatchOrder(elsewhere.Boxes); len(elsewhere.Boxes) > 0 {
 		s.Incubators = append(s.Incubators, elsewhere)
 	}
 	for _, p := range v.slots() {
 		s.Others = append(s.Others, handout.Kept{Name: p.Name, Holds: v.livesIn(p.ID), Low: p.Low, High: p.High})
 	}
 	return s
+}
+
+// inHatchOrder puts first what may hatch first; what has no window, last.
+func inHatchOrder(boxes []handout.Stands) {
+	slices.SortStableFunc(boxes, func(a, b handout.Stands) int {
+		x, y := a.Hatch.Earliest, b.Hatch.Earliest
+		switch {
+		case x.IsZero() != y.IsZero() && x.IsZero():
+			return 1
+		case x.IsZero() != y.IsZero():
+			return -1
+		}
+		return cmp.Or(x.Compare(y), asCounted(a.Name, b.Name))
+	})
 }
 
 // stands tells the eggs of a box, clutch by clutch.

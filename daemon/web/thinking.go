@@ -35,13 +35,29 @@ func judged(j season.Verdict) (stops, warns []string) {
 	return stops, warns
 }
 
-// receptive tells what a paper says of females at her stage; "": nothing.
-func receptive(j season.Verdict) string {
-	if j.Receptive == nil {
+// lastSure is an animal's newest check that named a stage; nil: none did.
+func lastSure(a *incubation.Animal) *incubation.Check {
+	for i := len(a.Checks) - 1; i >= 0; i-- {
+		if a.Checks[i].Stage != incubation.Unsure {
+			return &a.Checks[i]
+		}
+	}
+	return nil
+}
+
+// receptive tells what a paper says of females at the stage that a check saw;
+// "": nothing.
+func receptive(j season.Verdict, seen *incubation.Check) string {
+	if j.Receptive == nil || seen == nil {
 		return ""
 	}
-	return "At such a stage " + percent(*j.Receptive) + " of females were receptive (" + season.RhenSource +
-		"; that what shows through the skin is that stage is judgement)."
+	for _, r := range season.Receptivity() {
+		if r.Stage == seen.Stage && (r.Size == "" || r.Size == seen.Size) {
+			return "Seen last: " + sawWords(*seen) + ". In the paper’s stage “" + r.Paper + "” " + percent(r.Share) +
+				" of females were receptive (" + season.RhenSource + "; that what shows is that stage is judgement)."
+		}
+	}
+	return ""
 }
 
 // unstopped leaves out a sentence's stop, where it stands within another.

@@ -65,7 +65,23 @@ func (v *visit) lastWeight(what, id string) string {
 		return ""
 	}
 	w := all[len(all)-1]
-	return "Last: " + gramsWord(w.Grams) + " on " + v.say.day(w.At) + ", " + v.say.age(w.At)
+	text := "Last: " + gramsWord(w.Grams) + " on " + v.say.day(w.At) + ", " + v.say.age(w.At)
+	if what == "box" && v.othersLay(id, w.At) {
+		text += ", with other eggs than now"
+	}
+	return text
+}
+
+// othersLay reports whether a box held other eggs then than it does now.
+func (v *visit) othersLay(box string, then time.Time) bool {
+	for _, e := range v.snap.Book.Eggs {
+		now := e.Live() && incubation.At(e.Stays, v.snap.Time) == box
+		lived := e.Live() || e.Ended.After(then)
+		if was := lived && incubation.At(e.Stays, then) == box; was != now {
+			return true
+		}
+	}
+	return false
 }
 
 func gramsWord(g float64) string { return plainly(g, 2) + nbsp + "g" }
