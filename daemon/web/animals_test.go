@@ -73,6 +73,17 @@ func TestEmptyHerdSaysHowToBegin(t *testing.T) {
 				t.Errorf("/females%s does not say %q and how to add one", show, says)
 			}
 		}
+		for path, says := range map[string]string{
+			"/entries/new?kind=checked": `<a href="/entries/new?kind=animal&amp;sex=female">add a female</a>`,
+			"/entries/new?kind=laying":  `<a href="/entries/new?kind=animal&amp;sex=female">add a female</a>`,
+			"/entries/new?kind=weighed": `<a href="/entries/new?kind=animal">add an animal</a>`,
+			"/clutches":                 "write it down with “Eggs found”",
+			"/wall":                     `<a href="/clutches">Clutches</a>`,
+		} {
+			if page := s.ask("GET", path, "").Body.String(); !strings.Contains(page, says) {
+				t.Errorf("%s of an empty book does not say %q", path, says)
+			}
+		}
 	})
 }
 
