@@ -53,7 +53,7 @@ func receptive(j season.Verdict, seen *incubation.Check) string {
 	}
 	for _, r := range season.Receptivity() {
 		if r.Stage == seen.Stage && (r.Size == "" || r.Size == seen.Size) {
-			return "At her stage, " + sawWords(*seen) + " (the paper’s “" + r.Paper + "”), " + percent(r.Share) +
+			return "At her stage, " + sawWords(incubation.Check{Stage: seen.Stage, Size: seen.Size}) + " (the paper’s “" + r.Paper + "”), " + percent(r.Share) +
 				" of females were receptive (" + season.RhenSource + "; that what shows is that stage is judgement)."
 		}
 	}

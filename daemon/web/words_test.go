@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"clutchd/incubation"
+	"clutchd/incubation/review"
 )
 
 func TestWords(t *testing.T) {
@@ -91,6 +92,29 @@ func TestWords(t *testing.T) {
 			if back := x.celsius(x.degrees(c)); back != c {
 				t.Fatalf("%v °C comes back from %s as %v", c, x.Unit(), back)
 			}
+		}
+	}
+}
+
+func TestExcursionsBeforeTheEggsSayThatTheyMayNotHaveBeenLaid(t *testing.T) {
+	w := words{now: time.Date(2026, 6, 14, 10, 0, 0, 0, time.UTC), zone: time.UTC}
+	at := func(hour int) time.Time { return time.Date(2026, 6, 1, hour, 0, 0, 0, time.UTC) }
+	laid := review.Laid{From: at(2), To: at(10)}
+	for _, c := range []struct {
+		sentence string
+		e        review.Excursion
+		note     string
+	}{
+		{"over before the eggs were found", review.Excursion{From: at(4), To: at(6)}, "they may not have been laid yet"},
+		{
+			"begun before they were found, while settling",
+			review.Excursion{From: at(9), To: at(12), Settling: true},
+			"while settling; when it began they may not have been laid yet",
+		},
+		{"begun after they were found", review.Excursion{From: at(11), To: at(12)}, ""},
+	} {
+		if got := w.excursionLine(laid, c.e).Note; got != c.note {
+			t.Errorf("%s: note %q, want %q", c.sentence, got, c.note)
 		}
 	}
 }
