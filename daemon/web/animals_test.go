@@ -105,7 +105,7 @@ func TestHerdIsOrderedAndFound(t *testing.T) {
 		for _, c := range []struct{ sentence, query, want string }{
 			{"in the racks' order", "", "Saffron, Juniper, Pepper"},
 			{"by name", "?sort=name", "Juniper, Pepper, Saffron"},
-			{"by stage, the nearest to a laying first, who was never looked at last", "?sort=stage", "Pepper, Saffron, Juniper"},
+			{"by stage, the nearest to a laying first, who has just laid last", "?sort=stage", "Saffron, Juniper, Pepper"},
 			{"who was not looked at for longest first", "?sort=seen", "Juniper, Pepper, Saffron"},
 			{"an order that there is not is the racks'", "?sort=colour", "Saffron, Juniper, Pepper"},
 			{"found by a part of the name, in either case", "?find=PEP", "Pepper"},

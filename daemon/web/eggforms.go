@@ -13,7 +13,7 @@ import (
 func layingForm() form {
 	return form{
 		Kind: book.KindLaying, Title: "Eggs found", Verb: "Write the clutch down", Near: true,
-		Hint: "Lift each egg as it lies, without turning it, and mark its top.",
+		Hint: "Mark the top of each egg before you lift it, and lift it without turning it.",
 		fields: func(v *visit) []field {
 			return []field{
 				v.who("female", "Female", v.females()),

@@ -271,9 +271,21 @@ func figures(s string) int {
 	return n
 }
 
+// toLaying orders females by what was seen: the nearest to a laying first, who
+// has just laid behind who may begin, who was never looked at last.
+func toLaying(l herdLine) int {
+	i := slices.Index([]string{
+		"gravid", "shelling", "large", "follicles", "small", "unsure", "quiet", "laid", "resorbed",
+	}, l.Draw)
+	if i < 0 {
+		return 100
+	}
+	return i
+}
+
 // groupHerd orders the lines and puts them under headings.
 func groupHerd(lines []herdLine, by string) []herdGroup {
-	order := func(l herdLine) int {
+	tile := func(l herdLine) int {
 		return slices.IndexFunc(stageTaps(), func(t tap) bool { return t.Draw == l.Draw })
 	}
 	slices.SortFunc(lines, func(a, b herdLine) int {
@@ -282,7 +294,7 @@ func groupHerd(lines []herdLine, by string) []herdGroup {
 		case "name":
 			return name
 		case "stage":
-			return cmp.Or(cmp.Compare(order(b), order(a)), bySlot(a.place, b.place), name)
+			return cmp.Or(cmp.Compare(toLaying(a), toLaying(b)), bySlot(a.place, b.place), name)
 		case "seen":
 			return cmp.Or(seenAt(a).Compare(seenAt(b)), name)
 		}
@@ -295,7 +307,7 @@ func groupHerd(lines []herdLine, by string) []herdGroup {
 		case by == "stage" && l.Draw == "":
 			head = "Not looked at yet"
 		case by == "stage":
-			head = capital(stageTaps()[order(l)].Text)
+			head = capital(stageTaps()[tile(l)].Text)
 		case by == "" && l.place != nil && l.place.Slot > 0:
 			head = capital(cmp.Or(l.place.Rack, "the rack"))
 			l.Slot = "slot " + strconv.Itoa(l.place.Slot) // the rack stands above

@@ -129,7 +129,7 @@ func (h *Herd) atRest(c *course, since time.Time, said string, i *Item) {
 		h.soon(i, since, CheckAtRest)
 		l := h.pools[AfterResorption].of(c.animal.ID)
 		i.Rests = append(i.Rests, AfterResorption)
-		i.Why = fmt.Sprintf("%s: it may be months until the next. Usual here: %.0f to %.0f days (%s).", fact,
+		i.Why = fmt.Sprintf("%s: it may be months until the next. Usual here: %.0f to %.0f days: %s.", fact,
 			l.Low, l.High, l.Says)
 	case h.inSeason(c):
 		h.soon(i, since, CheckInSeason)
@@ -162,5 +162,5 @@ func (h *Herd) opens(c *course) string {
 	case o.Own > 0:
 		return fmt.Sprintf("In past years her season opened about %s: begin to look.", h.day(o.Likely))
 	}
-	return fmt.Sprintf("A season opens about %s (%s).", h.between(o.From, o.By), o.Says)
+	return fmt.Sprintf("A season opens about %s: %s.", h.between(o.From, o.By), o.Says)
 }
