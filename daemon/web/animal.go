@@ -346,12 +346,7 @@ func (v *visit) offspring(a *incubation.Animal) []linked {
 	return out
 }
 
-// dayStart is midnight of a time's day in the room's zone.
+// dayStart is when a time's day begins in the room's zone.
 func (w words) dayStart(t time.Time) time.Time {
-	t = w.in(t)
-	begins := time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
-	if begins.Day() != t.Day() { // some clocks go forward at midnight
-		begins = begins.Add(time.Hour)
-	}
-	return begins
+	return incubation.DayStart(w.in(t))
 }

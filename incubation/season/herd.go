@@ -136,12 +136,7 @@ func (h *Herd) cut() {
 
 // midnight is the start of t's day in the keeper's zone.
 func (h *Herd) midnight(t time.Time) time.Time {
-	y, m, d := t.In(h.zone).Date()
-	begins := time.Date(y, m, d, 0, 0, 0, 0, h.zone)
-	if begins.Day() != d { // some clocks go forward at midnight
-		begins = time.Date(y, m, d, 1, 0, 0, 0, h.zone)
-	}
-	return begins.UTC()
+	return incubation.DayStart(t.In(h.zone)).UTC()
 }
 
 // apart counts the midnights from a to b; negative: b lies before.
