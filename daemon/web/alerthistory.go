@@ -209,7 +209,11 @@ func (v *visit) worst(a alerts.State) string {
 	if worst == "" {
 		return ""
 	}
-	if limit := v.say.value(a.Limit, a.Unit); limit != "" {
+	limit := v.say.value(a.Limit, a.Unit)
+	if limit != "" && a.Unit == "seconds" && *a.Value < *a.Limit {
+		return "at the nearest " + worst + " left, told under " + limit // a time that runs out
+	}
+	if limit != "" {
 		return "worst " + worst + ", limit " + limit
 	}
 	return "worst " + worst

@@ -169,20 +169,13 @@ func (w words) animalFacts(a review.Animal) []string {
 	}
 	if n := len(a.Weights); n > 0 {
 		last := a.Weights[n-1]
-		text := grams(last.Grams) + " on " + w.day(last.Time)
+		text := gramsWord(last.Grams) + " on " + w.day(last.Time)
 		if first := a.Weights[0]; n > 1 {
-			text = grams(first.Grams) + " on " + w.day(first.Time) + ", " + text
+			text = gramsWord(first.Grams) + " on " + w.day(first.Time) + ", " + text
 		}
 		out = append(out, text)
 	}
 	return out
-}
-
-func grams(g float64) string {
-	if g >= 20 {
-		return fmt.Sprintf("%.0f"+nbsp+"g", g)
-	}
-	return fmt.Sprintf("%.1f"+nbsp+"g", g)
 }
 
 func (w words) laid(l review.Laid) string {
@@ -248,13 +241,13 @@ func (w words) written(r review.Review) []dated {
 			add(l.Time, e.Mark, lookSays(l))
 		}
 		for _, x := range e.Weights {
-			add(x.Time, e.Mark, "egg "+grams(x.Grams))
+			add(x.Time, e.Mark, "egg "+gramsWord(x.Grams))
 		}
 		if !e.Pipped.IsZero() {
 			add(e.Pipped, e.Mark, "pipped")
 		}
 		for _, x := range e.Young {
-			add(x.Time, e.Mark, "hatchling "+grams(x.Grams))
+			add(x.Time, e.Mark, "hatchling "+gramsWord(x.Grams))
 		}
 		for _, m := range e.Milestones {
 			add(m.Time, e.Mark, milestoneWord(m.What)+fmt.Sprintf(", day %.0f of its life", math.Floor(m.Days)))
@@ -262,7 +255,7 @@ func (w words) written(r review.Review) []dated {
 	}
 	for i, k := range r.Records {
 		for _, x := range k.BoxWeights {
-			add(x.Time, eggsIn(r, i), "box "+grams(x.Grams))
+			add(x.Time, eggsIn(r, i), "box "+gramsWord(x.Grams))
 		}
 		for _, l := range k.BoxLooks {
 			add(l.Time, eggsIn(r, i), "box: "+lookSays(l.Look))

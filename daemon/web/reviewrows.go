@@ -188,7 +188,7 @@ func (w words) youngSays(e review.Egg) string {
 	var out []string
 	for i, x := range e.Young {
 		if i == 0 || i == len(e.Young)-1 {
-			out = append(out, grams(x.Grams)+" on "+w.day(x.Time))
+			out = append(out, gramsWord(x.Grams)+" on "+w.day(x.Time))
 		}
 	}
 	for _, m := range e.Milestones {
